@@ -1,0 +1,234 @@
+package detail
+
+import (
+	"fmt"
+	"math/big"
+	"strconv"
+
+	"github.com/lapwright/lapwright/detail/internal/chain"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+var opText = map[rules.Op]string{rules.Less: "<", rules.AtMost: "<=", rules.Equal: "=", rules.AtLeast: ">=", rules.Greater: ">"}
+
+var measureText = map[rules.Measure]string{
+	rules.Spacing: "spacing", rules.Count: "count", rules.End: "end", rules.Clear: "clear",
+	rules.Offset: "offset", rules.Lap: "lap", rules.Length: "length", rules.Extend: "extend",
+}
+
+// report turns the breaches of a solved scope into violations; [from, to] is what was solved and origin its 0.
+func (l *layer) report(w *work, sc Scope, sol *solution, s *limits, origin, from, to int64) {
+	if sol.Conflict == nil && len(sol.breaches) == 0 {
+		return
+	}
+	conflict := refs(sol.Conflict, s)
+	for _, b := range sol.breaches {
+		v := w.violation(sc, s, b, origin, isEnd(b, sol.at, to-from))
+		if v.Severity == "must" {
+			v.Conflict, v.Minimal = conflict, sol.Smallest
+		}
+		w.broken = append(w.broken, v)
+	}
+	if sol.Conflict != nil && len(sol.at) == 0 && len(sol.pieces) == 0 {
+		ln := w.first()
+		if len(sol.Conflict) > 0 {
+			ln = s.lines[sol.Conflict[0]]
+		}
+		v := w.blame(sc, ln, "must", origin, from, to)
+		v.Required = Amount{Op: ">=", Text: "1"}
+		v.Found, v.By = Amount{Text: "0"}, Amount{Text: "1"}
+		v.Message = fmt.Sprintf("%s in %s: nothing can stand here", w.element.Name, w.placeOf(sc))
+		v.Conflict, v.Minimal = conflict, sol.Smallest
+		w.broken = append(w.broken, v)
+	}
+}
+
+// reportFixed is report for marks whose station is fixed by the lines given.
+func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []line) {
+	for _, b := range sol.breaches {
+		v := w.violation(sc, s, b, 0, false)
+		if v.Severity == "must" {
+			v.Minimal = true
+			for _, ln := range append([]line{s.lines[b.Limit]}, by...) {
+				v.Conflict = append(v.Conflict, RuleRef{Rule: ln.name, Span: ln.span})
+			}
+		}
+		w.broken = append(w.broken, v)
+	}
+}
+
+// isEnd tells whether a breach is of the distance from an end of the scope to its nearest mark.
+func isEnd(b chain.Breach, at []int64, length int64) bool {
+	return len(at) > 0 && (b.From == 0 && b.To == at[0] || b.From == at[len(at)-1] && b.To == length)
+}
+
+// first is the line to blame where a scope has no line of its own.
+func (w *work) first() line {
+	for _, ln := range w.lines {
+		if ln.rule != nil {
+			return ln
+		}
+	}
+	return line{name: w.detail.Name + "." + w.element.Name, span: w.element.Span}
+}
+
+// refs names the lines that conflict, each once; obstacles that take part are named too.
+func refs(set []int, s *limits) []RuleRef {
+	var list []RuleRef
+	seen := map[string]bool{}
+	add := func(ln line) {
+		if key := ln.name + place(ln.span); !seen[key] {
+			seen[key] = true
+			list = append(list, RuleRef{Rule: ln.name, Span: ln.span})
+		}
+	}
+	for _, i := range set {
+		add(s.lines[i])
+	}
+	if len(set) == 0 {
+		return list
+	}
+	for i, lim := range s.list {
+		if lim.Fixed {
+			add(s.lines[i])
+		}
+	}
+	return list
+}
+
+// blame starts a violation of a line in a scope.
+func (w *work) blame(sc Scope, ln line, severity string, origin, from, to int64) Violation {
+	v := Violation{
+		Severity: severity, Rule: ln.name, Span: ln.span,
+		Run: w.run.ID, Side: sideID(w.run, w.side), Detail: w.detail.Name, Element: w.element.Name,
+		Scope: ScopeRef{sc.Kind, sc.N}, From: ticks(from), To: ticks(to),
+	}
+	switch {
+	case ln.rule != nil:
+		v.Measure = measureText[ln.rule.Measure]
+		v.Because, v.Source = ln.rule.Because, ln.rule.Source
+	case ln.mark:
+		v.Measure = "mark"
+	case ln.item:
+		v.Measure = "length"
+	}
+	return v
+}
+
+// violation says where and by how much a limit is broken.
+func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end bool) Violation {
+	ln, lim := s.lines[b.Limit], s.list[b.Limit]
+	severity := "must"
+	if lim.Should {
+		severity = "should"
+	}
+	v := w.blame(sc, ln, severity, origin, origin+b.From, origin+b.To)
+	atEnd := end && lim.Kind == chain.GapMax
+	required, found := lim.Value, b.Found
+	if lim.Kind == chain.Keep {
+		found = required - found
+	}
+	switch {
+	case lim.Kind == chain.CountMin || lim.Kind == chain.CountMax:
+		v.Required = Amount{Op: limitOps[lim.Kind], Text: strconv.FormatInt(required, 10)}
+		v.Found = Amount{Text: strconv.FormatInt(found, 10)}
+		v.By = Amount{Text: strconv.FormatInt(abs(required-found), 10)}
+	default:
+		if atEnd {
+			required /= 2
+		}
+		v.Required = Amount{Op: limitOps[lim.Kind], Length: ticks(required)}
+		v.Found = Amount{Length: ticks(found)}
+		v.By = Amount{Length: ticks(abs(required - found))}
+	}
+	// A strict comparator was turned into one step less or more: say it as it is written.
+	if ln.rule != nil && (ln.rule.Op == rules.Less || ln.rule.Op == rules.Greater) && !atEnd {
+		step := int64(1)
+		if ln.rule.Op == rules.Greater {
+			step = -1
+		}
+		v.Required.Op = opText[ln.rule.Op]
+		if v.Required.Text == "" {
+			v.Required.Length = ticks(required + step)
+		} else {
+			v.Required.Text = strconv.FormatInt(required+step, 10)
+		}
+	}
+	what := v.Measure
+	if atEnd {
+		what = "the end's distance (half the spacing)"
+	} else if ln.rule != nil && ln.rule.From != nil {
+		what += " from " + featureText(ln.rule.From)
+	}
+	v.Message = fmt.Sprintf("%s in %s: %s is %s, required %s", w.element.Name, w.placeOf(sc), what, v.Found.In(units.Inch), v.Required.In(units.Inch))
+	return v
+}
+
+var limitOps = map[chain.Kind]string{
+	chain.Keep: ">=", chain.GapMin: ">=", chain.GapMax: "<=", chain.EndMin: ">=", chain.EndMax: "<=",
+	chain.CountMin: ">=", chain.CountMax: "<=", chain.LapMin: ">=", chain.LapMax: "<=",
+	chain.LengthMin: ">=", chain.LengthMax: "<=", chain.Stock: "<=",
+}
+
+// placeOf names a scope in words: "panel 3 of run peak-1, side lake".
+func (w *work) placeOf(sc Scope) string {
+	s := "run " + w.run.ID
+	if id := sideID(w.run, w.side); id != "" {
+		s += ", side " + id
+	}
+	if sc.Kind == "run" {
+		return s
+	}
+	return fmt.Sprintf("%s %d of %s", sc.Kind, sc.N, s)
+}
+
+func featureText(f *rules.Feature) string {
+	switch f.Of {
+	case "lap":
+		return "lap of " + f.Name.Text
+	case "mark":
+		return f.Name.Text
+	}
+	return f.Of
+}
+
+func abs(v int64) int64 { return max(v, -v) }
+
+// amount writes a value for a violation.
+func amount(op string, v rules.Value) Amount {
+	a := Amount{Op: op}
+	switch v.Dim {
+	case rules.LengthDim:
+		if lo, hi, err := whole(v.Num); err == nil && lo == hi {
+			a.Length = ticks(lo)
+			return a
+		}
+		a.Text = v.Num.RatString() + " ticks"
+	case rules.SlopeDim:
+		a.Text = v.Num.RatString()
+		if s, err := units.SlopeFromRat(v.Num); err == nil {
+			a.Text = s.String()
+		}
+	case rules.PercentDim:
+		a.Text = plain(new(big.Rat).Mul(v.Num, big.NewRat(100, 1))) + "%"
+	case rules.Condition:
+		a.Text = strconv.FormatBool(v.Bool)
+	case rules.Word:
+		a.Text = fmt.Sprint(v.Words)
+		if len(v.Words) == 1 {
+			a.Text = v.Words[0]
+		}
+	default:
+		a.Text = plain(v.Num)
+	}
+	return a
+}
+
+// plain writes a number plainly where it has a finite decimal, else as a fraction.
+func plain(x *big.Rat) string {
+	if n, exact := x.FloatPrec(); exact {
+		return x.FloatString(n)
+	}
+	return x.RatString()
+}

@@ -1,0 +1,124 @@
+package verify
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/lapwright/lapwright/geom"
+)
+
+// far is beyond every station; a cell at the end of a run reaches there, so that what sticks out of the run
+// (the extend of a cap) still lies in the zone that it leaves.
+var far = whole(1 << 62)
+
+// A panel is what lies between neighbouring rib centrelines or an end of the run.
+type panel struct {
+	band
+	flat num // between the faces of its ribs
+	cut  bool
+}
+
+func allPanels(r *geom.Run, s *geom.Side) []panel {
+	if !s.HasPanels {
+		return nil
+	}
+	run := band{whole(0), ticks(r.Length)}
+	onRun := func(x num) num { return smaller(larger(x, run.from), run.to) }
+	cuts := []num{run.from}
+	for _, rib := range s.Ribs {
+		cuts = append(cuts, onRun(ticks(rib)))
+	}
+	cuts = append(cuts, run.to)
+	var list []panel
+	for i := 1; i < len(cuts); i++ {
+		b := band{cuts[i-1], cuts[i]}
+		if !less(b.from, b.to) {
+			continue
+		}
+		flat := b
+		for _, rib := range ribBands(s) {
+			if middle := half(add(rib.from, rib.to)); !less(b.from, middle) {
+				flat.from = larger(flat.from, onRun(rib.to))
+			} else {
+				flat.to = smaller(flat.to, onRun(rib.from))
+			}
+		}
+		list = append(list, panel{b, larger(whole(0), flat.length()), less(b.length(), ticks(s.Profile.Cover))})
+	}
+	return list
+}
+
+// ribBands are the ribs from face to face; a width of an odd number of ticks is rounded outward.
+func ribBands(s *geom.Side) []band {
+	var list []band
+	for _, rib := range s.Ribs {
+		list = append(list, point(ticks(rib)).wider(up(half(ticks(s.Profile.RibWidth)))))
+	}
+	return list
+}
+
+// A cell is a part of the run that lies in the same zones throughout, its borders included.
+type cell struct {
+	band
+	zones []string
+}
+
+func zoneCells(r *geom.Run) []cell {
+	cuts := []int64{0, r.Length.Ticks()}
+	for _, z := range r.Zones {
+		cuts = append(cuts, z.From.Ticks(), z.To.Ticks())
+	}
+	slices.Sort(cuts)
+	cuts = slices.Compact(cuts)
+	var list []cell
+	for i := 1; i < len(cuts); i++ {
+		c := cell{band: band{whole(cuts[i-1]), whole(cuts[i])}}
+		for _, z := range r.Zones {
+			if (band{ticks(z.From), ticks(z.To)}).overlaps(c.band) {
+				c.zones = append(c.zones, z.Kind)
+			}
+		}
+		list = append(list, c)
+	}
+	list[0].from = neg(far)
+	list[len(list)-1].to = far
+	return list
+}
+
+// obstacles are those that bind a side, -1 standing for all sides.
+func obstacles(r *geom.Run, side int) []geom.Obstacle {
+	var list []geom.Obstacle
+	for _, o := range r.Obstacles {
+		if side < 0 || o.Side == "" || o.Side == r.Sides[side].ID {
+			list = append(list, o)
+		}
+	}
+	return list
+}
+
+func obstacleBand(o geom.Obstacle) band { return band{ticks(o.From), ticks(o.To)} }
+
+// without is what obstacles leave of a band, from left to right; what has no length is left out.
+func without(b band, list []geom.Obstacle) []band {
+	free := []band{b}
+	for _, o := range list {
+		cut := obstacleBand(o)
+		var next []band
+		for _, f := range free {
+			if !f.overlaps(cut) {
+				next = append(next, f)
+				continue
+			}
+			for _, part := range []band{{f.from, cut.from}, {cut.to, f.to}} {
+				if less(part.from, part.to) {
+					next = append(next, part)
+				}
+			}
+		}
+		free = next
+	}
+	slices.SortFunc(free, byPlace)
+	return free
+}
+
+func byPlace(a, b band) int { return cmp.Or(a.from.Cmp(b.from), a.to.Cmp(b.to)) }

@@ -1,0 +1,115 @@
+package detail
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"github.com/lapwright/lapwright/detail/internal/strictjson"
+	"github.com/lapwright/lapwright/geom"
+)
+
+// A Job is what is built: the edges of a roof, and which details go on them. ReadJob reads one from JSON; a host may
+// as well fill one in, its runs made by geom.NewRun. Lay checks either.
+type Job struct {
+	Name string
+	Runs []*geom.Run
+	Uses []Use // none: each run takes the one detail for its kind of edge
+}
+
+// A Use says that a detail goes on some runs.
+type Use struct {
+	Place
+	Detail string   // its name
+	Runs   []string // their ids
+	Inputs []Input  // each at most once
+}
+
+// An Input is the value that a job gives to an input of a detail, as text of the rule language: "3 in", "3:12",
+// "5%", "4", or the word of a choice.
+type Input struct {
+	Place
+	Name, Value string
+}
+
+// check tells whether the job is sound in itself: a *JobErrors with all that is wrong, or nil.
+func (j *Job) check(limits Limits) error {
+	var errs JobErrors
+	ids := make([]string, len(j.Runs))
+	for i, run := range j.Runs {
+		at := "/runs/" + strconv.Itoa(i)
+		if run == nil {
+			errs.add(&JobError{Place: Place{Pointer: at}, Msg: "there is no run here"})
+			continue
+		}
+		ids[i] = run.ID
+		errs.addFields(at, run.Check(limits.Panels), limits)
+	}
+	errs.addNames(ids, j.Uses)
+	return errs.err()
+}
+
+// addFields adds what geom found wrong with the run at a pointer.
+func (e *JobErrors) addFields(run string, err error, limits Limits) {
+	var fields *geom.FieldErrors
+	if !errors.As(err, &fields) {
+		return
+	}
+	for _, f := range fields.List {
+		je := &JobError{Place: Place{Pointer: run + f.Path}, Msg: f.Msg}
+		if errors.Is(f, geom.ErrTooManyPanels) {
+			je.err = limitError("panels on a side", "Panels", limits.Panels)
+			je.Msg = je.err.Error()
+		}
+		e.add(je)
+	}
+	e.More += fields.More
+}
+
+// addNames adds what is wrong with the names of a job's runs, and with the uses that refer to them. An id of "" is
+// one that could not be read, or that geom has complained of.
+func (e *JobErrors) addNames(ids []string, uses []Use) {
+	first := make(map[string]int, len(ids))
+	for i, id := range ids {
+		if before, twice := first[id]; twice && id != "" {
+			e.addf("/runs/%d/id", []any{i}, "two runs have the id %q: this one and /runs/%d", id, before)
+		} else {
+			first[id] = i
+		}
+	}
+	type pair struct{ detail, run string }
+	taken := make(map[pair]string)
+	for i, use := range uses {
+		if use.Detail == "" {
+			e.addf("/use/%d/detail", []any{i}, "a use names a detail")
+		}
+		if len(use.Runs) == 0 {
+			e.addf("/use/%d/runs", []any{i}, "a use names at least one run")
+		}
+		for k, run := range use.Runs {
+			at := fmt.Sprintf("/use/%d/runs/%d", i, k)
+			if _, known := first[run]; !known || run == "" {
+				je := &JobError{Place: Place{Pointer: at}, Msg: fmt.Sprintf("no run has the id %q", run)}
+				if len(e.List) < maxJobErrors {
+					je.Suggestion = nearest(run, ids)
+				}
+				e.add(je)
+			} else if before, twice := taken[pair{use.Detail, run}]; twice {
+				e.addf("%s", []any{at}, "the detail %s goes on the run %q twice: here and by %s", use.Detail, run, before)
+			} else {
+				taken[pair{use.Detail, run}] = at
+			}
+		}
+		names := make(map[string]bool, len(use.Inputs))
+		for _, in := range use.Inputs {
+			if names[in.Name] {
+				e.addf("/use/%d/inputs/%s", []any{i, strictjson.Escape(in.Name)}, "the input %q is given twice", in.Name)
+			}
+			names[in.Name] = true
+		}
+	}
+}
+
+func (e *JobErrors) addf(pointer string, at []any, format string, args ...any) {
+	e.add(&JobError{Place: Place{Pointer: fmt.Sprintf(pointer, at...)}, Msg: fmt.Sprintf(format, args...)})
+}

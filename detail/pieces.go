@@ -1,0 +1,266 @@
+package detail
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/lapwright/lapwright/detail/internal/chain"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+// pieces covers a scope with lapping pieces, each stretch between obstacles by itself.
+func (l *layer) pieces(w *work, sc Scope) error {
+	sc.First = len(w.pieces)
+	err := l.cover(w, &sc, nil, func(p chain.Piece, lap int64, joint bool) {
+		w.pieces = append(w.pieces, Piece{From: ticks(p.From), To: ticks(p.To), Lap: ticks(lap), N: int32(len(w.pieces) - sc.First + 1), Joint: joint})
+	})
+	sc.Last = len(w.pieces)
+	if err == nil && sc.First < sc.Last {
+		w.scopes = append(w.scopes, sc)
+	}
+	return err
+}
+
+// strip covers a scope with a band: one strip for each stretch between obstacles, more where a roll ends.
+func (l *layer) strip(w *work, sc Scope) error {
+	used, err := w.used(&sc)
+	if err != nil {
+		return err
+	}
+	sc.First = len(w.strips)
+	err = l.cover(w, &sc, used, func(p chain.Piece, _ int64, _ bool) {
+		s := Strip{From: ticks(p.From), To: ticks(p.To), Length: ticks(p.To - p.From)}
+		if used != nil {
+			s.Length = *used
+		}
+		w.strips = append(w.strips, s)
+	})
+	sc.Last = len(w.strips)
+	if err == nil && sc.First < sc.Last {
+		w.scopes = append(w.scopes, sc)
+	}
+	return err
+}
+
+// used is the length that a strip or a bead takes where a `length =` says so.
+func (w *work) used(sc *Scope) (*units.Length, error) {
+	var used *units.Length
+	for _, r := range w.element.Rules {
+		if r.Measure != rules.Length || r.Op != rules.Equal {
+			continue
+		}
+		if on, err := w.binds(r, sc, 0); err != nil || !on {
+			if err != nil {
+				return nil, err
+			}
+			continue
+		}
+		b, err := w.bound(r, sc, 0)
+		if err != nil {
+			return nil, err
+		}
+		if b.min < 0 {
+			return nil, fmt.Errorf("%s: %s comes to %s in %s %d of run %s: a length can't be negative", place(r.Span), r.ID, ticks(b.min), sc.Kind, sc.N, w.run.ID)
+		}
+		v := ticks(b.min)
+		used = &v
+	}
+	return used, nil
+}
+
+// binds tells whether a rule's condition holds in any part of a scope.
+func (w *work) binds(r *rules.Rule, sc *Scope, end int) (bool, error) {
+	all, bands, err := w.where(r.When, sc, end)
+	return all || touches(bands, sc.From.Ticks(), sc.To.Ticks()), err
+}
+
+// extends are how far pieces, strips and beads reach past a scope's left and right end. A rule for one end goes
+// before one for both.
+func (w *work) extends(sc *Scope) (ext [2]int64, err error) {
+	for _, one := range []bool{false, true} {
+		for _, r := range w.element.Rules {
+			if r.Measure != rules.Extend || (r.Side != rules.BothEnds) != one {
+				continue
+			}
+			for _, end := range endsOf(r) {
+				on, err := w.binds(r, sc, int(end))
+				if err != nil {
+					return ext, err
+				}
+				if !on {
+					continue
+				}
+				b, err := w.bound(r, sc, int(end))
+				if err != nil {
+					return ext, err
+				}
+				if _, err := units.FromTicks(b.min + sc.To.Ticks()); err != nil {
+					return ext, fmt.Errorf("%s: %s: %w", place(r.Span), r.ID, err)
+				}
+				ext[end-chain.LeftEnd] = b.min
+			}
+		}
+	}
+	return ext, nil
+}
+
+// cover covers each stretch of a scope, its extends included, and hands over each piece with its lap on the one
+// before. With a used length given, a strip is one band whatever its roll.
+func (l *layer) cover(w *work, sc *Scope, used *units.Length, put func(p chain.Piece, lap int64, joint bool)) error {
+	ext, err := w.extends(sc)
+	if err != nil {
+		return err
+	}
+	from, to := sc.From.Ticks(), sc.To.Ticks()
+	laid := false
+	for _, free := range w.stretches(from, to) {
+		a, b := free.From, free.To
+		if a == from {
+			a -= ext[0]
+		}
+		if b == to {
+			b += ext[1]
+		}
+		if a >= b {
+			continue // held back to nothing
+		}
+		laid = true
+		if used != nil {
+			put(chain.Piece{From: a, To: b}, 0, false)
+			continue
+		}
+		s, err := l.coverLimits(w, sc, a, b)
+		if err != nil {
+			return err
+		}
+		p := chain.Pieces{From: 0, To: b - a, Lay: pieceLays[w.element.Lay], Limits: s.list}
+		sol, err := l.solvePieces(&p)
+		if err != nil {
+			return l.refine(err, w, *sc, s)
+		}
+		if err := l.spend(len(sol.pieces)); err != nil {
+			return err
+		}
+		for i, x := range sol.pieces {
+			lap := int64(0)
+			if i > 0 {
+				lap = sol.pieces[i-1].To - x.From
+			}
+			put(chain.Piece{From: a + x.From, To: a + x.To}, lap, i > 0)
+		}
+		l.report(w, *sc, sol, s, a, a, b)
+	}
+	if !laid {
+		w.skip(*sc, "extend leaves nothing")
+	}
+	return nil
+}
+
+var pieceLays = map[string]chain.Lay{"": chain.Full, "full": chain.Full, "even": chain.Even}
+
+func (l *layer) solvePieces(p *chain.Pieces) (*solution, error) {
+	l.key = appendProblem(l.key[:0], 'p', p.Lay, []int64{p.From, p.To}, p.Limits)
+	if s := l.solved[string(l.key)]; s != nil {
+		return s, nil
+	}
+	pieces, res, err := l.solver.Pieces(l.ctx, p, nil)
+	if err != nil {
+		return nil, err
+	}
+	s := &solution{pieces: pieces, Result: res}
+	if res.Conflict != nil || slices.Contains(res.Kept, false) {
+		s.breaches = chain.CheckPieces(p, pieces)
+	}
+	l.solved[string(l.key)] = s
+	return s, nil
+}
+
+// coverLimits turns the rules of pieces or of a strip into limits, for one stretch [a, b].
+func (l *layer) coverLimits(w *work, sc *Scope, a, b int64) (*limits, error) {
+	s := &limits{}
+	for _, ln := range w.lines {
+		switch {
+		case ln.mark:
+			s.add(ln, chain.Limit{Kind: chain.Step, Value: l.book.Mark.Ticks()})
+			continue
+		case ln.item && w.element.Kind == rules.Strip:
+			s.add(ln, chain.Limit{Kind: chain.LengthMax, Value: w.element.Item.Roll.Ticks()})
+			continue
+		case ln.item:
+			lim := chain.Limit{Kind: chain.Stock}
+			for _, st := range w.element.Item.Stock {
+				lim.Lengths = append(lim.Lengths, st.Length.Ticks())
+			}
+			s.add(ln, lim)
+			continue
+		}
+		r := ln.rule
+		if r.Measure == rules.Clear {
+			if err := w.clear(s, ln, sc, a, a, b); err != nil {
+				return nil, err
+			}
+			continue
+		}
+		kinds, ok := coverKinds[r.Measure]
+		if !ok {
+			continue
+		}
+		all, bands, err := w.where(r.When, sc, 0)
+		if err != nil {
+			return nil, err
+		}
+		if !all && !touches(bands, sc.From.Ticks(), sc.To.Ticks()) {
+			continue
+		}
+		bd, err := w.bound(r, sc, 0)
+		if err != nil {
+			return nil, err
+		}
+		lim := chain.Limit{Should: r.Should}
+		if !all && r.Measure == rules.Lap {
+			lim.Spans = spans(bands, a, b)
+		}
+		s.addBound(ln, bd, kinds[0], kinds[1], lim)
+	}
+	return s, nil
+}
+
+var coverKinds = map[rules.Measure][2]chain.Kind{
+	rules.Lap:    {chain.LapMin, chain.LapMax},
+	rules.Length: {chain.LengthMin, chain.LengthMax},
+	rules.Count:  {chain.CountMin, chain.CountMax},
+}
+
+// bead runs a bead along each stretch of a scope, or lays one at a feature.
+func (l *layer) bead(w *work, sc Scope) error {
+	used, err := w.used(&sc)
+	if err != nil {
+		return err
+	}
+	sc.First = len(w.beads)
+	if w.element.Scope.How == "at" {
+		at, _, err := w.fixed(&sc)
+		if err != nil {
+			return err
+		}
+		b := Bead{At: ticks(at)}
+		if used != nil {
+			b.Length = *used
+		}
+		w.beads = append(w.beads, b)
+	} else {
+		err = l.cover(w, &sc, &units.Length{}, func(p chain.Piece, _ int64, _ bool) {
+			b := Bead{At: ticks(p.From), Length: ticks(p.To - p.From)}
+			if used != nil {
+				b.Length = *used
+			}
+			w.beads = append(w.beads, b)
+		})
+	}
+	sc.Last = len(w.beads)
+	if err == nil && sc.First < sc.Last {
+		w.scopes = append(w.scopes, sc)
+	}
+	return err
+}

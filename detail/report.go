@@ -1,0 +1,209 @@
+package detail
+
+import (
+	"github.com/lapwright/lapwright/geom"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+	"github.com/shopspring/decimal"
+)
+
+// A Report is a layout: what to do, what to buy, and what can't be met. It does not change after Lay and is safe
+// to share; nothing in it points back to what a caller may change.
+//
+// Marks, pieces, strips and beads are small and point into Scopes, a scope into Placements. All lists are in the
+// order run, detail, element, side, scope, station.
+type Report struct {
+	Book       *rules.Book
+	Job        string
+	Runs       []*geom.Run
+	Placements []Placement
+	Scopes     []Scope
+	Marks      []Mark
+	Pieces     []Piece
+	Strips     []Strip
+	Beads      []Bead
+	Patterns   []Pattern
+	Cuts       []Cut
+	Cutting    []Cutting
+	Takeoff    []Quantity
+	Violations []Violation
+	Unlisted   int // violations beyond Limits.Violations: counted, not kept
+	Skipped    []Skip
+	Relaxed    []rules.Relaxation
+	Steps      []Step
+	Cautions   []string
+	Notes      []string
+	Sources    []Source
+	Bare       []string // ids of runs that no detail fits
+	Why        []Why
+}
+
+// A Placement is one element of a detail on one run, or on one side of it.
+type Placement struct {
+	Run     *geom.Run
+	Side    int // index into Run.Sides; -1 where the element spans the sides
+	Detail  *rules.Detail
+	Element *rules.Element
+}
+
+// SideID is the id of the placement's side, "" where it spans the sides or the run has one.
+func (p *Placement) SideID() string {
+	if p.Side < 0 {
+		return ""
+	}
+	return p.Run.Sides[p.Side].ID
+}
+
+// A Scope is one occurrence of an element's scope: the third panel, the second rib.
+type Scope struct {
+	Placement int32
+	Kind      string // run side rib panel piece gap lap mark end penetration
+	N         int    // 1-based, counted over the run or side
+	From, To  units.Length
+	First     int // its marks (row), pieces, strips or beads are [First, Last) of the report's list
+	Last      int
+}
+
+// A Mark is where a fastener, clip, rivet or bracket goes.
+type Mark struct {
+	At    units.Length // from station 0 of the run
+	Scope int32        // index into Report.Scopes
+}
+
+// A Piece is one cut length and where it lies.
+type Piece struct {
+	From, To units.Length
+	Lap      units.Length // with the piece before; negative: the gap between them
+	Scope    int32
+	N        int32 // 1-based in its scope
+	Joint    bool  // it joins the piece before it; false for the first, and beyond an obstacle
+}
+
+// A Strip is one continuous band of a roll.
+type Strip struct {
+	From, To units.Length
+	Length   units.Length // what is cut for it, laps included
+	Scope    int32
+}
+
+// A Bead is one bead of sealant.
+type Bead struct {
+	At     units.Length // the feature, or the start of the scope
+	Length units.Length
+	Scope  int32
+}
+
+// A Pattern is a set of scopes whose marks stand alike.
+type Pattern struct {
+	Placement int32
+	Width     units.Length
+	Offsets   []units.Length // from each scope's start
+	Scopes    []int          // their numbers
+}
+
+// A Cut is one way of cutting a stock length, and how often.
+type Cut struct {
+	Item    *rules.Item
+	Stock   units.Length
+	Times   int
+	Lengths []units.Length
+	Kerf    units.Length // all kerfs together
+	Offcut  units.Length
+}
+
+// Cutting says how good the cut list of an item is.
+type Cutting struct {
+	Item   *rules.Item
+	Stocks int
+	Bound  int // no cut list takes fewer
+	Proved bool
+}
+
+// A Quantity is one line of the takeoff.
+type Quantity struct {
+	Item                           *rules.Item
+	Unit                           string // each, ft, cartridge, …
+	Net, Waste, Gross, Pack, Packs decimal.Decimal
+}
+
+// A Violation is one rule that the layout doesn't keep.
+type Violation struct {
+	Severity string // must or should
+	Rule     string // its ID
+	Measure  string
+	Span     rules.Span
+	Run      string
+	Side     string
+	Detail   string
+	Element  string
+	Scope    ScopeRef
+	From, To units.Length
+	Required Amount // with its comparator
+	Found    Amount
+	By       Amount // how far Found is off; always positive
+	Message  string
+	Conflict []RuleRef
+	Minimal  bool // Conflict is the smallest there is; else only irreducible
+	Because  string
+	Source   string
+}
+
+// An Amount is a length, or in words what is no length: a count, a slope, a condition.
+type Amount struct {
+	Op     string       // "<=", ">=", "=" …; "" where it is found and not required
+	Length units.Length // where Text is ""
+	Text   string
+}
+
+// In writes the amount, lengths exactly in the unit asked for: "<= 5 in", "4", ">= 1:12".
+func (a Amount) In(unit units.Unit) string {
+	s := a.Text
+	if s == "" {
+		s = a.Length.Format(unit)
+	}
+	if a.Op != "" {
+		s = a.Op + " " + s
+	}
+	return s
+}
+
+// ScopeRef names a scope.
+type ScopeRef struct {
+	Kind string
+	N    int
+}
+
+// RuleRef names a rule and its place; an obstacle has no place.
+type RuleRef struct {
+	Rule string
+	Span rules.Span
+}
+
+// A Skip is a scope that was left out, and why.
+type Skip struct {
+	Placement int32
+	Scope     ScopeRef
+	When      string // the condition that failed, as written
+}
+
+// A Source is the source that a rule in force names.
+type Source struct {
+	Rule, Source string
+}
+
+// A Step is one line of the order of work.
+type Step struct {
+	Detail string
+	N      int
+	Text   string
+	Sets   []string
+	Hold   bool
+}
+
+// Why says which rule decided a scope.
+type Why struct {
+	Scope   int32
+	Count   int
+	Binding string // a rule's ID
+	Text    string
+}

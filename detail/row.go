@@ -1,0 +1,376 @@
+package detail
+
+import (
+	"cmp"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/lapwright/lapwright/detail/internal/chain"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+// A line is what a limit of the solver stands for: a rule, the book's `mark`, an item's stock or roll, or an
+// obstacle.
+type line struct {
+	name string
+	span rules.Span
+	rule *rules.Rule
+	item bool // stock or roll
+	mark bool
+}
+
+// lines are the rules of a placement with the book's mark and its item's stock, in the order of their places:
+// the order in which the solver blames them.
+func (l *layer) lines(w *work) []line {
+	var list []line
+	for _, r := range w.element.Rules {
+		list = append(list, line{name: r.ID, span: r.Span, rule: r})
+	}
+	if !l.book.Mark.IsZero() {
+		list = append(list, line{name: "mark", span: l.book.MarkSpan, mark: true})
+	}
+	if it := w.element.Item; it != nil && w.element.Kind == rules.Pieces && len(it.Stock) > 0 {
+		list = append(list, line{name: it.Name + ".stock", span: it.Stock[0].Span, item: true})
+	}
+	if it := w.element.Item; it != nil && w.element.Kind == rules.Strip && !it.Roll.IsZero() {
+		list = append(list, line{name: it.Name + ".roll", span: it.RollSpan, item: true})
+	}
+	slices.SortStableFunc(list, func(a, b line) int {
+		return cmp.Or(cmp.Compare(l.files[a.span.File], l.files[b.span.File]), cmp.Compare(a.span.Start.Offset, b.span.Start.Offset))
+	})
+	return list
+}
+
+// limits gathers what the solver needs of one scope: limits, and for each the line that it stands for.
+type limits struct {
+	list  []chain.Limit
+	lines []line
+}
+
+func (s *limits) add(ln line, lim chain.Limit) {
+	s.list = append(s.list, lim)
+	s.lines = append(s.lines, ln)
+}
+
+// addBound adds the minimum and the maximum of a rule.
+func (s *limits) addBound(ln line, b bound, minimum, maximum chain.Kind, lim chain.Limit) {
+	if b.hasMin {
+		lim.Kind, lim.Value = minimum, b.min
+		s.add(ln, lim)
+		lim.Joined = true
+	}
+	if b.hasMax {
+		lim.Kind, lim.Value = maximum, b.max
+		s.add(ln, lim)
+	}
+}
+
+// A solution is the layout of a scope, counted from its start; equal scopes share it.
+type solution struct {
+	at     []int64
+	pieces []chain.Piece
+	chain.Result
+	breaches []chain.Breach
+}
+
+// row lays the marks of a scope.
+func (l *layer) row(w *work, sc Scope) error {
+	from, to := sc.From.Ticks(), sc.To.Ticks()
+	p := chain.Row{Length: to - from, Lay: rowLays[w.element.Lay]}
+	s, err := l.rowLimits(w, &sc)
+	if err != nil {
+		return err
+	}
+	p.Limits = s.list
+	sol, err := l.solveRow(&p)
+	if err != nil {
+		return l.refine(err, w, sc, s)
+	}
+	if err := l.spend(len(sol.at)); err != nil {
+		return err
+	}
+	sc.First = len(w.marks)
+	for _, at := range sol.at {
+		w.marks = append(w.marks, from+at)
+	}
+	sc.Last = len(w.marks)
+	w.scopes = append(w.scopes, sc)
+	l.explain(w, sc, sol, s)
+	l.report(w, sc, sol, s, from, from, to)
+	return nil
+}
+
+var rowLays = map[string]chain.Lay{"": chain.Even, "even": chain.Even, "stepped": chain.Stepped, "centered": chain.Centered}
+
+// solveRow solves a row, or finds it among those solved before.
+func (l *layer) solveRow(p *chain.Row) (*solution, error) {
+	l.key = appendProblem(l.key[:0], 'r', p.Lay, []int64{p.Length}, p.Limits)
+	if s := l.solved[string(l.key)]; s != nil {
+		return s, nil
+	}
+	at, res, err := l.solver.Row(l.ctx, p, nil)
+	if err != nil {
+		return nil, err
+	}
+	s := &solution{at: at, Result: res}
+	if res.Conflict != nil || slices.Contains(res.Kept, false) {
+		s.breaches = chain.CheckRow(p, at)
+	}
+	l.solved[string(l.key)] = s
+	return s, nil
+}
+
+// appendProblem writes a problem so that equal problems, and no others, are written alike.
+func appendProblem(key []byte, kind byte, lay chain.Lay, sizes []int64, list []chain.Limit) []byte {
+	key = append(key, kind, byte(lay))
+	num := func(v int64) { key = binary.AppendVarint(key, v) }
+	for _, v := range sizes {
+		num(v)
+	}
+	for _, lim := range list {
+		flags := byte(0)
+		for i, on := range []bool{lim.Should, lim.Joined, lim.Fixed, lim.Spans != nil} {
+			if on {
+				flags |= 1 << i
+			}
+		}
+		key = append(key, byte(lim.Kind), byte(lim.Ends), flags)
+		num(lim.Value)
+		num(int64(len(lim.Spans)))
+		for _, s := range lim.Spans {
+			num(s.From)
+			num(s.To)
+		}
+		num(int64(len(lim.Lengths)))
+		for _, v := range lim.Lengths {
+			num(v)
+		}
+	}
+	return key
+}
+
+// rowLimits turns the rules of a row into limits, for one scope.
+func (l *layer) rowLimits(w *work, sc *Scope) (*limits, error) {
+	from, to := sc.From.Ticks(), sc.To.Ticks()
+	s := &limits{}
+	for _, o := range w.obstacles {
+		if a, b := o.From.Ticks(), o.To.Ticks(); b > from && a < to {
+			s.add(line{name: "obstacle " + o.ID}, chain.Limit{Kind: chain.Keep, Spans: []chain.Span{{From: a - from, To: b - from}}, Fixed: true})
+		}
+	}
+	for _, ln := range w.lines {
+		if ln.mark {
+			s.add(ln, chain.Limit{Kind: chain.Step, Value: l.book.Mark.Ticks()})
+			continue
+		}
+		r := ln.rule
+		switch r.Measure {
+		case rules.Clear:
+			if err := w.clear(s, ln, sc, from, from, to); err != nil {
+				return nil, err
+			}
+		case rules.End:
+			for _, end := range endsOf(r) {
+				all, bands, err := w.where(r.When, sc, int(end))
+				if err != nil {
+					return nil, err
+				}
+				if !all && !touches(bands, from, to) {
+					continue
+				}
+				b, err := w.bound(r, sc, int(end))
+				if err != nil {
+					return nil, err
+				}
+				lim := chain.Limit{Ends: end, Should: r.Should}
+				if !all {
+					lim.Spans = spans(bands, from, to)
+				}
+				lim.Joined = len(s.lines) > 0 && s.lines[len(s.lines)-1].rule == r
+				s.addBound(ln, b, chain.EndMin, chain.EndMax, lim)
+			}
+		case rules.Spacing, rules.Count:
+			all, bands, err := w.where(r.When, sc, 0)
+			if err != nil {
+				return nil, err
+			}
+			if !all && !touches(bands, from, to) {
+				continue
+			}
+			b, err := w.bound(r, sc, 0)
+			if err != nil {
+				return nil, err
+			}
+			lim := chain.Limit{Should: r.Should}
+			if r.Measure == rules.Count {
+				s.addBound(ln, b, chain.CountMin, chain.CountMax, lim)
+				continue
+			}
+			if !all {
+				lim.Spans = spans(bands, from, to)
+			}
+			s.addBound(ln, b, chain.GapMin, chain.GapMax, lim)
+		}
+	}
+	return s, nil
+}
+
+// endsOf are the ends of a scope that a rule speaks of, one limit for each.
+func endsOf(r *rules.Rule) []chain.Ends {
+	switch r.Side {
+	case rules.Left:
+		return []chain.Ends{chain.LeftEnd}
+	case rules.Right:
+		return []chain.Ends{chain.RightEnd}
+	}
+	return []chain.Ends{chain.LeftEnd, chain.RightEnd}
+}
+
+// clear adds the keep-outs of a `clear` rule that reach [from, to], counted from origin. A `should` gives each
+// feature a limit of its own, so that it is kept feature by feature.
+func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) error {
+	r := ln.rule
+	all, bands, err := w.where(r.When, sc, 0)
+	if err != nil || !all && len(bands) == 0 {
+		return err
+	}
+	b, err := w.bound(r, sc, 0)
+	if err != nil {
+		return err
+	}
+	keep := []chain.Span{}
+	for _, f := range w.features(r.From, from-b.min, to+b.min) {
+		out := chain.Span{From: f.From - b.min, To: f.To + b.min}
+		if out.To <= out.From || out.To <= from || out.From >= to && to > from {
+			continue
+		}
+		parts := []chain.Span{out}
+		if !all {
+			parts = within(out, bands, w.element.Kind == rules.Pieces)
+		}
+		for _, p := range parts {
+			keep = append(keep, chain.Span{From: p.From - origin, To: p.To - origin})
+		}
+	}
+	if r.Should {
+		for i := range keep {
+			s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: keep[i : i+1], Should: true})
+		}
+		return nil
+	}
+	if len(keep) > 0 {
+		s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: keep})
+	}
+	return nil
+}
+
+// within keeps of an open keep-out what lies in closed bands; a lap that touches a band is bound whole, so its
+// keep-out stays whole where it touches one.
+func within(out chain.Span, bands []band, whole bool) []chain.Span {
+	var parts []chain.Span
+	for _, b := range bands {
+		if b.From >= out.To || b.To <= out.From {
+			continue
+		}
+		if whole {
+			return []chain.Span{out}
+		}
+		parts = append(parts, chain.Span{From: max(out.From, b.From-1), To: min(out.To, b.To+1)})
+	}
+	return parts
+}
+
+// features are the bands from which a distance is measured, those that reach into [from, to], left to right.
+func (w *work) features(f *rules.Feature, from, to int64) []band {
+	var list []band
+	add := func(a, b int64) {
+		if b >= from && a <= to {
+			list = append(list, band{a, b})
+		}
+	}
+	switch f.Of {
+	case "rib":
+		for i := range w.run.Sides {
+			if w.side >= 0 && i != w.side {
+				continue
+			}
+			side := &w.run.Sides[i]
+			first, _ := slices.BinarySearchFunc(side.Ribs, from, func(r units.Length, t int64) int {
+				return cmp.Compare(r.Ticks()+side.Profile.RibWidth.Ticks(), t)
+			})
+			for n := first; n < len(side.Ribs); n++ {
+				left, right := side.RibBand(n)
+				if left.Ticks() > to {
+					break
+				}
+				add(left.Ticks(), right.Ticks())
+			}
+		}
+	case "end":
+		add(0, 0)
+		add(w.run.Length.Ticks(), w.run.Length.Ticks())
+	case "penetration":
+		for _, o := range w.obstacles {
+			add(o.From.Ticks(), o.To.Ticks())
+		}
+	case "zone":
+		for _, z := range w.run.Zones {
+			for _, at := range []int64{z.From.Ticks(), z.To.Ticks()} {
+				if at > 0 && at < w.run.Length.Ticks() {
+					add(at, at)
+				}
+			}
+		}
+	case "lap":
+		for _, o := range w.beside(f.Name.Text) {
+			laps := o.laps()
+			first, _ := slices.BinarySearchFunc(laps, from, func(b band, t int64) int { return cmp.Compare(b.To, t) })
+			for _, lap := range laps[first:] {
+				if lap.From > to {
+					break
+				}
+				add(lap.From, lap.To)
+			}
+		}
+	case "mark":
+		for _, o := range w.beside(f.Name.Text) {
+			at := o.sorted()
+			first, _ := slices.BinarySearch(at, from)
+			for _, at := range at[first:] {
+				if at > to {
+					break
+				}
+				add(at, at)
+			}
+		}
+	}
+	slices.SortFunc(list, cmp2)
+	return slices.Compact(list)
+}
+
+// beside are the placements of an element that a placement sees: those on its side and those that span them.
+func (w *work) beside(name string) []*work {
+	var list []*work
+	for _, o := range w.work[name] {
+		if w.side < 0 || o.side < 0 || o.side == w.side {
+			list = append(list, o)
+		}
+	}
+	return list
+}
+
+// refine gives a solver's error the place of the rule that it speaks of.
+func (l *layer) refine(err error, w *work, sc Scope, s *limits) error {
+	var finer chain.ErrFiner
+	if errors.As(err, &finer) {
+		ln := s.lines[finer.Limit]
+		return fmt.Errorf("%s: %s comes to less than one step of `mark` (%s) in %s %d of run %s: give it at least one step", place(ln.span), ln.name, l.book.Mark, sc.Kind, sc.N, w.run.ID)
+	}
+	if errors.Is(err, chain.ErrWork) {
+		return fmt.Errorf("%s: %s in %s %d of run %s takes more work than the limit allows: %w", place(w.element.Span), w.element.Name, sc.Kind, sc.N, w.run.ID, ErrLimit)
+	}
+	return err
+}

@@ -1,0 +1,126 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+// split parts what must hold from advice.
+func split(all []detail.Violation) (musts, advice []detail.Violation) {
+	for _, v := range all {
+		if v.Severity == "must" {
+			musts = append(musts, v)
+		} else {
+			advice = append(advice, v)
+		}
+	}
+	return musts, advice
+}
+
+// violations are what can't be met, what is only advised, and what was left out.
+func (p *page) violations(r *detail.Report) {
+	musts, advice := split(r.Violations)
+	for _, part := range []struct {
+		title string
+		list  []detail.Violation
+	}{{"Not met", musts}, {"Advice: these should hold", advice}} {
+		if len(part.list) == 0 {
+			continue
+		}
+		p.heading("%s", part.title)
+		for i, v := range part.list {
+			p.violation(i+1, v)
+		}
+	}
+	if r.Unlisted > 0 {
+		p.text("", "", "%d more are counted, not listed.", r.Unlisted)
+	}
+	p.skipped(r)
+	if len(r.Bare) > 0 {
+		p.bullets("Bare runs: no detail is laid on them", r.Bare)
+	}
+}
+
+// violation is one rule that isn't kept: where, what, by how much, and which rules conflict.
+func (p *page) violation(n int, v detail.Violation) {
+	const rest = "     "
+	place := "run " + v.Run
+	if v.Side != "" {
+		place += ", side " + v.Side
+	}
+	if v.Scope.Kind != "" && v.Scope.Kind != "run" {
+		place += fmt.Sprintf(", %s %d", v.Scope.Kind, v.Scope.N)
+	}
+	if v.Element != "" {
+		place += ", " + v.Element
+	}
+	p.gap()
+	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
+	p.text(rest, rest, "%s %s, but is %s: off by %s", v.Measure, amount(v.Required), amount(v.Found), amount(v.By))
+	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
+	if len(v.Conflict) > 0 {
+		var refs []string
+		for _, c := range v.Conflict {
+			ref := c.Rule
+			if c.Span.Start.Line > 0 {
+				ref += " (" + position(c.Span) + ")"
+			}
+			refs = append(refs, ref)
+		}
+		text := "can't all be met: " + strings.Join(refs, "; ")
+		if !v.Minimal {
+			text += "; a smaller set may do"
+		}
+		p.text(rest, rest+"  ", "%s", text)
+	}
+	if v.Because != "" {
+		p.text(rest, rest+"  ", "because %s", v.Because)
+	}
+	if v.Source != "" {
+		p.text(rest, rest+"  ", "source: %s", v.Source)
+	}
+}
+
+// amount is exact: on the tape where it is a sixteenth, else in decimals.
+func amount(a detail.Amount) string {
+	text := a.Text
+	if text == "" {
+		text, _ = a.Length.Tape(sixteenth, units.Exact)
+	}
+	return strings.TrimPrefix(a.Op+" "+text, " ")
+}
+
+func position(s rules.Span) string { return fmt.Sprintf("%s:%d", s.File, s.Start.Line) }
+
+// skipped lists the places where an element was left out, those of one reason together.
+func (p *page) skipped(r *detail.Report) {
+	if len(r.Skipped) == 0 {
+		return
+	}
+	p.heading("Left out")
+	for i := 0; i < len(r.Skipped); {
+		s := r.Skipped[i]
+		var like []*bay
+		for ; i < len(r.Skipped); i++ {
+			o := r.Skipped[i]
+			if o.Placement != s.Placement || o.When != s.When || o.Scope.Kind != s.Scope.Kind {
+				break
+			}
+			like = append(like, &bay{n: o.Scope.N})
+		}
+		of := &r.Placements[s.Placement]
+		place := "run " + of.Run.ID
+		if id := of.SideID(); id != "" {
+			place += ", side " + id
+		}
+		why := "only when " + s.When
+		if strings.HasPrefix(s.When, "obstacle ") {
+			why = "inside " + s.When
+		}
+		p.text("  - ", "    ", "%s, %s %s: %s (%s)", place, s.Scope.Kind, numbers(like), of.Element.Name, why)
+	}
+}

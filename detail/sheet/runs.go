@@ -1,0 +1,192 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/geom"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+// A placed is one placement with its scopes and those left out.
+type placed struct {
+	*detail.Placement
+	scopes []detail.Scope
+	skips  []detail.Skip
+}
+
+// placements gathers what the report lists by table.
+func placements(r *detail.Report) []placed {
+	all := make([]placed, len(r.Placements))
+	for i := range r.Placements {
+		all[i].Placement = &r.Placements[i]
+	}
+	for i, sc := range r.Scopes {
+		of := &all[sc.Placement]
+		if of.scopes == nil {
+			of.scopes = r.Scopes[i:i:len(r.Scopes)]
+		}
+		of.scopes = of.scopes[:len(of.scopes)+1] // a placement's scopes stand together
+	}
+	for _, s := range r.Skipped {
+		all[s.Placement].skips = append(all[s.Placement].skips, s)
+	}
+	return all
+}
+
+// runs are the sheet's main part: each run with all that is laid on it.
+func (p *page) runs(r *detail.Report) {
+	all := placements(r)
+	for _, run := range r.Runs {
+		p.run(run)
+		var here []placed
+		for _, x := range all {
+			if x.Run == run {
+				here = append(here, x)
+			}
+		}
+		if len(here) == 0 {
+			p.gap()
+			p.text("", "", "No detail is laid on this run: it stays bare.")
+		}
+		for len(here) > 0 {
+			d := here[0].Detail
+			var of []placed
+			of, here = take(here, func(x placed) bool { return x.Detail == d })
+			p.detail(r, d, of)
+		}
+	}
+}
+
+// take parts a list in those that match and the others, both in their order.
+func take(list []placed, match func(placed) bool) (those, others []placed) {
+	for _, x := range list {
+		if match(x) {
+			those = append(those, x)
+		} else {
+			others = append(others, x)
+		}
+	}
+	return those, others
+}
+
+// run describes a run, so that the crew finds it on the roof.
+func (p *page) run(run *geom.Run) {
+	left, right := "left", "right"
+	if run.Climbs() {
+		left, right = "low", "high"
+	}
+	p.heading("RUN %s: %s, %s long, %s end %s, %s end %s", run.ID, run.Edge, p.tape(run.Length, units.Nearest),
+		left, run.Ends[0], right, run.Ends[1])
+	for i := range run.Sides {
+		side := &run.Sides[i]
+		text := "Slope " + side.Slope.String()
+		if side.ID != "" {
+			text = strings.TrimSuffix("Side "+side.ID+", "+side.Role, ", ") + ": slope " + side.Slope.String()
+		}
+		if side.HasPanels {
+			text += "; " + p.ribs(side)
+		}
+		p.text("", "  ", "%s", text)
+	}
+	for _, z := range run.Zones {
+		p.text("", "  ", "Zone %s: %s", z.Kind, p.place(z.From, z.To))
+	}
+	for _, o := range run.Obstacles {
+		text := fmt.Sprintf("Obstacle %s (%s)", o.ID, o.Kind)
+		if o.Side != "" {
+			text += " on side " + o.Side
+		}
+		p.text("", "  ", "%s: %s", text, p.place(o.From, o.To))
+	}
+}
+
+// ribs says where the ribs of a side stand.
+func (p *page) ribs(side *geom.Side) string {
+	n := len(side.Ribs)
+	if n == 0 {
+		return "one panel, no rib"
+	}
+	text := count(n, "rib", "ribs") + " at " + p.tape(side.Ribs[0], units.Nearest)
+	if n == 1 {
+		return text
+	}
+	pitch := p.less(side.Ribs[1], side.Ribs[0])
+	for i := 2; i < n; i++ {
+		if p.less(side.Ribs[i], side.Ribs[i-1]) != pitch {
+			for _, rib := range side.Ribs[1:] {
+				text += ", " + p.tape(rib, units.Nearest)
+			}
+			return text
+		}
+	}
+	return text + ", then each " + p.tape(pitch, units.Nearest) + " to " + p.tape(side.Ribs[n-1], units.Nearest)
+}
+
+// detail is all that one detail lays on one run, side by side.
+func (p *page) detail(r *detail.Report, d *rules.Detail, of []placed) {
+	p.gap()
+	p.text("", "  ", "%s: %s", d.Name, or(d.Title, "without a title"))
+	p.gap()
+	for _, e := range d.Elements {
+		total, laid := 0, false
+		for _, x := range of {
+			if x.Element == e {
+				laid = true
+				for _, sc := range x.scopes {
+					total += sc.Last - sc.First
+				}
+			}
+		}
+		if laid {
+			p.text("  ", "      ", "%s: %s", e.Name, what(e, total))
+		}
+	}
+	// The report has the elements that span the sides first; on the sheet those of one scope stand together.
+	slices.SortStableFunc(of, func(a, b placed) int {
+		return slices.Index(d.Elements, a.Element) - slices.Index(d.Elements, b.Element)
+	})
+	for len(of) > 0 {
+		side, scope := of[0].SideID(), of[0].Element.Scope
+		var like []placed
+		like, of = take(of, func(x placed) bool {
+			return x.SideID() == side && sameScope(x.Element.Scope, scope)
+		})
+		p.gap()
+		p.section(r, side, scope, like)
+	}
+}
+
+// what says what an element is made of, and how much of it there is.
+func what(e *rules.Element, total int) string {
+	var parts []string
+	if e.Title != "" {
+		parts = append(parts, e.Title)
+	}
+	if e.Item != nil {
+		parts = append(parts, or(e.Item.Title, e.Item.Name))
+	}
+	one, many := "mark", "marks"
+	switch e.Kind {
+	case rules.Pieces:
+		one, many = "piece", "pieces"
+	case rules.Strip:
+		one, many = "strip", "strips"
+	case rules.Bead:
+		one, many = "bead", "beads"
+	}
+	return strings.Join(append(parts, count(total, one, many)), "; ")
+}
+
+func sameScope(a, b *rules.ScopeDecl) bool {
+	name := func(s *rules.ScopeDecl) string {
+		if s.Name == nil {
+			return ""
+		}
+		return s.Name.Text
+	}
+	return a.How == b.How && a.Of == b.Of && name(a) == name(b) && a.Every == b.Every && a.From == b.From
+}

@@ -1,0 +1,178 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"embed"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/detail/sheet"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
+)
+
+// The demonstration: invented details and an invented job.
+const (
+	demoRules = "boathouse.rules"
+	demoJob   = "boathouse.json"
+)
+
+//go:embed demo
+var demo embed.FS
+
+// layout lays a job out and writes the report.
+func (h host) layout(ctx context.Context, args []string) int {
+	flags := h.flags("layout [-rules F -job F] [-format text|json] [-unit in|ft|mm] [-columns N] [-o F]")
+	rulesFile := flags.String("rules", "", "the rule `file`")
+	jobFile := flags.String("job", "", "the job `file`")
+	format := flags.String("format", "text", "`text`, a sheet for the crew, or json, the exact report")
+	unitName := flags.String("unit", "in", "the `unit` of lengths in json: in, ft or mm")
+	columns := flags.Int("columns", 80, "the sheet's `width`, from 40 up")
+	output := flags.String("o", "-", "the `file` to write")
+	if status, done := h.parse(flags, args); done {
+		return status
+	}
+	unit, unitErr := units.ParseUnit(*unitName)
+	switch {
+	case flags.NArg() > 0:
+		return h.refuse("layout takes no file but by its flags: what is %q?", flags.Arg(0))
+	case (*rulesFile == "") != (*jobFile == ""):
+		return h.refuse("layout needs -rules and -job, or neither of them for the demonstration")
+	case *rulesFile == "-" && *jobFile == "-":
+		return h.refuse("the rules and the job can't both come from standard input")
+	case *format == "svg" || *format == "html" || *format == "csv":
+		return h.refuse("-format %s is not built yet", *format)
+	case *format != "text" && *format != "json":
+		return h.refuse("there is no -format %q: use text or json", *format)
+	case unitErr != nil || unit > units.MM:
+		return h.refuse("there is no -unit %q: use in, ft or mm", *unitName)
+	case *columns < 40:
+		return h.refuse("-columns is %d: a sheet is at least 40 wide", *columns)
+	}
+
+	rulesPlace, jobPlace := place(*rulesFile), place(*jobFile)
+	if *rulesFile == "" {
+		rulesPlace, jobPlace = embedded(demoRules), embedded(demoJob)
+	}
+	book, ok := h.load(rulesPlace)
+	if !ok {
+		return unusable
+	}
+	job, ok := h.job(jobPlace)
+	if !ok {
+		return unusable
+	}
+	report, err := detail.Lay(ctx, book, job)
+	if err != nil {
+		return h.refuseAt(jobPlace.name, err)
+	}
+
+	var out bytes.Buffer
+	if *format == "json" {
+		err = report.WriteJSON(&out, unit)
+	} else {
+		err = sheet.Options{Columns: *columns}.Text(&out, report)
+	}
+	if err != nil {
+		return h.refuse("%v", err)
+	}
+	if err := h.write(*output, out.Bytes()); err != nil {
+		return h.refuse("%v", err)
+	}
+	if n := broken(report); n > 0 {
+		fmt.Fprintf(h.stderr, "lapwright: not all can be met: %d violations of a must\n", n)
+		return failed
+	}
+	return well
+}
+
+// broken counts the violations that are no mere advice. Those not listed count too: one may be a must.
+func broken(r *detail.Report) int {
+	n := r.Unlisted
+	for _, v := range r.Violations {
+		if v.Severity == "must" {
+			n++
+		}
+	}
+	return n
+}
+
+// load reads a rule book and says what is wrong with it.
+func (h host) load(p source) (*rules.Book, bool) {
+	fsys, err := p.open(h.stdin)
+	if err != nil {
+		h.refuse("%v", err)
+		return nil, false
+	}
+	defer fsys.Close()
+	book, findings, err := rules.Load(fsys, p.base)
+	h.show(findings, p, fsys)
+	if err == nil {
+		err = findings.Err()
+	}
+	if err != nil {
+		h.refuseAt(p.name, err)
+		return nil, false
+	}
+	return book, true
+}
+
+// job reads a job and says what is wrong with it.
+func (h host) job(p source) (*detail.Job, bool) {
+	fsys, err := p.open(h.stdin)
+	if err != nil {
+		h.refuse("%v", err)
+		return nil, false
+	}
+	defer fsys.Close()
+	f, err := fsys.Open(p.base)
+	if err != nil {
+		h.refuse("%v", plain(p.name, err))
+		return nil, false
+	}
+	defer f.Close()
+	job, err := detail.ReadJob(f)
+	if err != nil {
+		h.refuseAt(p.name, err)
+		return nil, false
+	}
+	return job, true
+}
+
+// refuseAt says what is wrong with a file, one line for each thing.
+func (h host) refuseAt(name string, err error) int {
+	for line := range strings.Lines(err.Error()) {
+		fmt.Fprintf(h.stderr, "%s:%s\n", name, strings.TrimSuffix(line, "\n"))
+	}
+	return unusable
+}
+
+// flags starts the flags of a command.
+func (h host) flags(usage string) *flag.FlagSet {
+	f := flag.NewFlagSet("", flag.ContinueOnError)
+	f.SetOutput(io.Discard)
+	f.Usage = func() {
+		fmt.Fprintf(f.Output(), "Usage: lapwright %s\n", usage)
+		f.PrintDefaults()
+	}
+	return f
+}
+
+// parse reads a command's flags; done says that there is nothing more to do.
+func (h host) parse(f *flag.FlagSet, args []string) (status int, done bool) {
+	err := f.Parse(args)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		f.SetOutput(h.stdout)
+		f.Usage()
+		return well, true
+	case err != nil:
+		return h.refuse("%v; -h lists the flags", err), true
+	}
+	return 0, false
+}
