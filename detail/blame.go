@@ -161,7 +161,7 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 	} else if ln.rule != nil && ln.rule.From != nil {
 		what += " from " + featureText(ln.rule.From)
 	}
-	v.Message = fmt.Sprintf("%s in %s: %s is %s, required %s", w.element.Name, w.placeOf(sc), what, v.Found.In(units.Inch), v.Required.In(units.Inch))
+	v.Message = fmt.Sprintf("%s in %s: %s is %s, required %s", w.element.Name, w.placeOf(sc), what, v.Found.In(units.In), v.Required.In(units.In))
 	return v
 }
 

@@ -21,7 +21,7 @@ type Job struct {
 type Use struct {
 	Place
 	Detail string   // its name
-	Runs   []string // their ids
+	Runs   []string // their ids; nil: every run that the detail is for
 	Inputs []Input  // each at most once
 }
 
@@ -83,8 +83,8 @@ func (e *JobErrors) addNames(ids []string, uses []Use) {
 		if use.Detail == "" {
 			e.addf("/use/%d/detail", []any{i}, "a use names a detail")
 		}
-		if len(use.Runs) == 0 {
-			e.addf("/use/%d/runs", []any{i}, "a use names at least one run")
+		if use.Runs != nil && len(use.Runs) == 0 {
+			e.addf("/use/%d/runs", []any{i}, "a use names at least one run: without the list the detail goes on every run that it is for")
 		}
 		for k, run := range use.Runs {
 			at := fmt.Sprintf("/use/%d/runs/%d", i, k)

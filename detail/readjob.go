@@ -132,6 +132,7 @@ func (r *jobReader) object(v strictjson.Value, what string, known fields, needed
 		if !ok {
 			if e := r.fault(key, "%s has no key %s", what, quoted(name)); e != nil {
 				e.Suggestion = nearest(name, slices.Collect(maps.Keys(known)))
+				found[e.Suggestion] = true // so that a misspelt key isn't missing as well
 			}
 			continue
 		}
@@ -188,13 +189,13 @@ func (r *jobReader) length(v strictjson.Value, what string) units.Length {
 		r.fault(v, `a number where a length is wanted: write it with its unit, such as "16 in", "10 ft 6 1/2 in" or "400 mm"`)
 		return units.Length{}
 	}
-	l, err := units.Parse(r.quantity(v, what, `a length such as "16 in"`))
+	l, err := units.Parse(r.quantity(v, what, `a string such as "16 in"`))
 	r.parsed(v, err)
 	return l
 }
 
 func (r *jobReader) slope(v strictjson.Value, what string) units.Slope {
-	s, err := units.ParseSlope(r.quantity(v, what, `a slope such as "3:12"`))
+	s, err := units.ParseSlope(r.quantity(v, what, `a string such as "3:12"`))
 	r.parsed(v, err)
 	return s
 }
@@ -425,10 +426,11 @@ func (r *jobReader) use(i int, v strictjson.Value) Use {
 	r.object(v, "a use", fields{
 		"detail": func(v strictjson.Value) { use.Detail = r.name(v, "a detail's name") },
 		"runs": func(v strictjson.Value) {
+			use.Runs = []string{}
 			r.list(v, "a use's runs", func(_ int, run strictjson.Value) { use.Runs = append(use.Runs, r.name(run, "a run's id")) })
 		},
 		"inputs": func(v strictjson.Value) { use.Inputs = r.inputs(v, at+"/inputs/") },
-	}, "detail", "runs")
+	}, "detail")
 	return use
 }
 

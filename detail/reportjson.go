@@ -75,7 +75,7 @@ func (j *jsonWriter) bool(name string, value bool) {
 
 func (j *jsonWriter) length(name string, value units.Length) { j.text(name, value.Format(j.unit)) }
 
-func (j *jsonWriter) decimal(name string, value decimal.Decimal) { j.text(name, plain(value)) }
+func (j *jsonWriter) decimal(name string, value decimal.Decimal) { j.text(name, plainDecimal(value)) }
 
 func (j *jsonWriter) scope(kind string, n int) {
 	j.key("scope")
@@ -406,8 +406,8 @@ func (j *jsonWriter) string(s string) {
 	j.w.Write(j.buf)
 }
 
-// plain writes a decimal digit by digit, without trailing zeros, whatever package decimal is set to.
-func plain(d decimal.Decimal) string {
+// plainDecimal writes a decimal digit by digit, without trailing zeros, whatever package decimal is set to.
+func plainDecimal(d decimal.Decimal) string {
 	s := d.StringFixed(max(0, -d.Exponent()))
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")

@@ -33,7 +33,7 @@ func (l *layer) require(b *binding, side int) error {
 			}
 			broken.Measure, broken.Because, broken.Source = "require", q.Because, q.Source
 			l.compare(&broken, q.Cond, e)
-			broken.Message = fmt.Sprintf("%s: found %s, required %s", w.placeOf(sc), broken.Found.In(units.Inch), l.source(q.Cond.Span()))
+			broken.Message = fmt.Sprintf("%s: found %s, required %s", w.placeOf(sc), broken.Found.In(units.In), l.source(q.Cond.Span()))
 			if !q.Should {
 				broken.Conflict, broken.Minimal = []RuleRef{{Rule: q.ID, Span: q.Span}}, true
 			}

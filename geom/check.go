@@ -24,7 +24,7 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	case r.Length.Sign() <= 0:
 		errs.add("/length", nil, "must be above 0, but is %s", r.Length)
 	case r.Length.Cmp(longest) > 0:
-		errs.add("/length", nil, "must be at most 100 km, but is %s", r.Length)
+		errs.add("/length", nil, "must be at most 500 km, but is %s", r.Length)
 	}
 	r.checkSides(maxPanels, errs)
 	for i, end := range r.Ends {
@@ -41,7 +41,7 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 }
 
 // longest is far over any roof and far under what a length can hold, so that sums of a few stations never overflow.
-var longest = units.MustParse("100000 m")
+var longest = units.MustParse("500000 m")
 
 func (r *Run) checkSides(maxPanels int, errs *FieldErrors) {
 	switch {
@@ -93,7 +93,7 @@ func checkProfile(errs *FieldErrors, path string, p Profile) {
 	if p.Cover.Sign() <= 0 {
 		errs.add(path+"/cover", nil, "must be above 0 where there are panels, but is %s", p.Cover)
 	} else if p.Cover.Cmp(longest) > 0 {
-		errs.add(path+"/cover", nil, "must be at most 100 km, but is %s", p.Cover)
+		errs.add(path+"/cover", nil, "must be at most 500 km, but is %s", p.Cover)
 	} else if p.RibWidth.Cmp(p.Cover) >= 0 {
 		errs.add(path+"/rib_width", nil, "is %s: a rib is narrower than the cover, %s", p.RibWidth, p.Cover)
 	}

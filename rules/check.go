@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"cmp"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
@@ -37,12 +36,13 @@ type checker struct {
 // A report is what tells one diagnostic from another: an element that three details take from one base is
 // checked in each and reported once.
 type report struct {
-	span Span
-	code string
+	span          Span
+	code, summary string
 }
 
 // check resolves the names of parsed files, the root first, applies the overrides and checks every dimension.
-// The book is nil if a diagnostic is an Error.
+// The
+// diagnostics come in no order; the book is nil if one of them is an Error.
 func check(files []*File) (*Book, Diagnostics) {
 	c := &checker{
 		files:     files,
@@ -62,7 +62,6 @@ func check(files []*File) (*Book, Diagnostics) {
 	c.checkDetails()
 	c.checkExamples()
 	c.warnItems()
-	c.sort()
 	if slices.ContainsFunc(c.diags, func(d Diagnostic) bool { return d.Severity == Error }) {
 		return nil, c.diags
 	}
@@ -85,30 +84,14 @@ func digest(files []*File) string {
 	return "sha256:" + hex.EncodeToString(h.Sum(nil))
 }
 
-// sort puts the diagnostics in the order of the files, then of the places in them.
-func (c *checker) sort() {
-	order := map[string]int{}
-	for i, f := range c.files {
-		order[f.Name] = i
-	}
-	slices.SortStableFunc(c.diags, func(a, b Diagnostic) int {
-		return cmp.Or(
-			cmp.Compare(order[a.File], order[b.File]),
-			cmp.Compare(a.Start.Offset, b.Start.Offset),
-			cmp.Compare(a.Severity, b.Severity),
-			cmp.Compare(a.Code, b.Code),
-		)
-	})
-}
-
 // fail reports an error, unless it is reported already, and returns it to be added to.
 func (c *checker) fail(at Node, code, format string, args ...any) *Diagnostic {
-	key := report{at.Pos(), code}
+	key := report{at.Pos(), code, fmt.Sprintf(format, args...)}
 	if c.reported[key] {
 		return &Diagnostic{}
 	}
 	c.reported[key] = true
-	c.diags = append(c.diags, Diagnostic{Span: at.Pos(), Code: code, Summary: fmt.Sprintf(format, args...)})
+	c.diags = append(c.diags, Diagnostic{Span: at.Pos(), Code: code, Summary: key.summary})
 	return &c.diags[len(c.diags)-1]
 }
 
@@ -144,12 +127,12 @@ func (d *Diagnostic) meant(word string, among []string) *Diagnostic {
 
 // unknown reports a name that isn't declared.
 func (c *checker) unknown(name Name, what string, among []string) {
-	c.fail(name, codeUnknownName, "there is no %s `%s`", what, name.Text).meant(name.Text, among)
+	c.fail(name, CodeUnknownName, "there is no %s `%s`", what, name.Text).meant(name.Text, among)
 }
 
 // twice reports a name that is declared twice, with both places.
 func (c *checker) twice(what, name string, second, first Node) {
-	c.fail(second, codeDeclaredTwice, "%s `%s` is declared twice", what, name).
+	c.fail(second, CodeDeclaredTwice, "%s `%s` is declared twice", what, name).
 		relate(first, "first declared here").
 		suggest("give one of them another name, or leave one out")
 }
@@ -199,7 +182,7 @@ func (c *checker) bookDecl(b *BookDecl, root bool) {
 	zones := c.distinct("zone", b.Zones)
 	mark := b.Mark
 	if mark != nil && (mark.Value.Dim != LengthDim || mark.Value.Num.Sign() <= 0) {
-		c.fail(mark, codeBadMark, "`mark` is a length above zero").suggest("for example `mark 1/16 in`")
+		c.fail(mark, CodeBadMark, "`mark` is a length above zero").suggest("for example `mark 1/16 in`")
 		mark = nil
 	}
 	if !root {

@@ -14,7 +14,6 @@ type draft struct {
 	inputs   map[string]*Input
 	lets     map[string]*letState
 	folded   map[string]Value // of lets; a Value without Num isn't constant
-	used     map[string]bool  // inputs that something uses
 	elements map[string]*Element
 	names    map[string]Node // where each element is named
 	dropped  map[string]*Drop
@@ -92,7 +91,7 @@ func (c *checker) extendsCircle(members []*DetailDecl) {
 		names[i] = "`" + m.Name.Text + "`"
 		c.drafts[m.Name.Text] = nil
 	}
-	d := c.fail(members[0].Extends, codeCircle, "%s", circle(names))
+	d := c.fail(members[0].Extends, CodeCircle, "%s", circle(names))
 	for _, m := range members[1:] {
 		d.relate(m.Extends, "`%s` takes part", m.Name.Text)
 	}
@@ -103,7 +102,7 @@ func (c *checker) build(decl *DetailDecl) *draft {
 	d := &draft{
 		Detail: &Detail{Span: decl.Span, Name: decl.Name.Text, Title: decl.Title},
 		decl:   decl,
-		inputs: map[string]*Input{}, lets: map[string]*letState{}, folded: map[string]Value{}, used: map[string]bool{},
+		inputs: map[string]*Input{}, lets: map[string]*letState{}, folded: map[string]Value{},
 		elements: map[string]*Element{}, names: map[string]Node{}, dropped: map[string]*Drop{},
 	}
 	c.checkFor(d)
@@ -114,7 +113,7 @@ func (c *checker) build(decl *DetailDecl) *draft {
 		}
 		d.inherit(base)
 		if d.depth > maxExtends {
-			c.fail(decl.Extends, codeTooLarge, "more than %d details extend one another", maxExtends)
+			c.fail(decl.Extends, CodeTooLarge, "more than %d details extend one another", maxExtends)
 			return nil
 		}
 	}
@@ -188,7 +187,7 @@ func (c *checker) countResolved(d *draft) bool {
 		c.resolved += len(e.Rules)
 	}
 	if c.resolved > maxResolved {
-		c.fail(d.decl.Name, codeTooLarge, "the details of the book have more than %d lines with those of their bases", maxResolved)
+		c.fail(d.decl.Name, CodeTooLarge, "the details of the book have more than %d lines with those of their bases", maxResolved)
 		return false
 	}
 	return true
@@ -203,22 +202,22 @@ func (c *checker) checkFor(d *draft) {
 		switch {
 		case n.Text == "field":
 			if len(decl.For) > 1 {
-				c.fail(n, codeBadFor, "a detail is for edges or for the field, not both").suggest("make two details of it")
+				c.fail(n, CodeBadFor, "a detail is for edges or for the field, not both").suggest("make two details of it")
 			}
 			c.notLaid(n, "the field of a plane")
 		case !slices.Contains(edgeKinds[:], n.Text):
-			c.fail(n, codeUnknownWord, "there is no edge kind `%s`", n.Text).meant(n.Text, edgeKinds[:])
+			c.fail(n, CodeUnknownWord, "there is no edge kind `%s`", n.Text).meant(n.Text, edgeKinds[:])
 		}
 	}
 	if len(decl.For) == 0 && decl.Extends == nil {
-		c.fail(decl.Name, codeBadFor, "detail `%s` doesn't say what it is for", d.Name).
+		c.fail(decl.Name, CodeBadFor, "detail `%s` doesn't say what it is for", d.Name).
 			suggest("for example `for edge eave`; only a detail that extends another may leave it out")
 	}
 }
 
 // notLaid reports what the language has and no layout yet.
 func (c *checker) notLaid(at Node, what string) {
-	c.fail(at, codeNotLaidYet, "%s isn't laid yet: planes are read and checked, and not laid out", what).
+	c.fail(at, CodeNotLaidYet, "%s isn't laid yet: planes are read and checked, and not laid out", what).
 		suggest("leave it out for now, and look after it by hand")
 }
 
@@ -339,9 +338,32 @@ func (c *checker) finish(d *draft) {
 	c.checkRequires(d)
 	c.checkSteps(d)
 	c.order(d)
+	c.warnInputs(d)
+}
+
+// warnInputs reports the inputs that nothing uses; those of a base are reported there.
+func (c *checker) warnInputs(d *draft) {
+	used := map[string]bool{}
+	use := func(e Expr) { eachRef(e, func(r *Ref) { used[r.Name] = true }) }
+	for _, l := range d.Lets {
+		use(l.Value)
+	}
+	for _, r := range d.Requires {
+		use(r.Cond)
+		if r.Clear != nil {
+			use(r.Clear.Value)
+		}
+	}
+	for _, e := range d.Elements {
+		use(e.When)
+		for _, r := range e.Rules {
+			use(r.Value)
+			use(r.When)
+		}
+	}
 	for _, clause := range d.decl.Body {
-		if in, ok := clause.(*Input); ok && d.inputs[in.Name.Text] == in && !d.used[in.Name.Text] {
-			c.warn(in.Name, codeUnusedInput, "nothing uses the input `%s`", in.Name.Text)
+		if in, ok := clause.(*Input); ok && !used[in.Name.Text] {
+			c.warn(in.Name, CodeUnusedInput, "nothing uses the input `%s`", in.Name.Text)
 		}
 	}
 }
@@ -419,7 +441,7 @@ func (c *checker) elementCircle(d *draft, members []int) {
 		names[i] = "`" + d.Elements[m].Name + "`"
 	}
 	first := d.Elements[members[0]]
-	diag := c.fail(d.names[first.Name], codeCircle, "%s", circle(names)).
+	diag := c.fail(d.names[first.Name], CodeCircle, "%s", circle(names)).
 		suggest("an element is laid after those that it names; measure one of them from something else")
 	for i, m := range members {
 		next := d.Elements[members[(i+1)%len(members)]].Name
@@ -461,7 +483,7 @@ func (c *checker) checkSteps(d *draft) {
 			case d.elements[n.Text] == nil:
 				c.unknown(n, "element", d.elementNames())
 			case again:
-				c.fail(n, codeSetTwice, "`%s` is set by two steps", n.Text).relate(first, "set here too").
+				c.fail(n, CodeSetTwice, "`%s` is set by two steps", n.Text).relate(first, "set here too").
 					suggest("leave it out of one")
 			default:
 				set[n.Text] = n
@@ -470,7 +492,7 @@ func (c *checker) checkSteps(d *draft) {
 	}
 	for _, e := range d.Elements {
 		if _, ok := set[e.Name]; !ok {
-			c.warn(d.names[e.Name], codeUnsetElement, "no step sets `%s`", e.Name).
+			c.warn(d.names[e.Name], CodeUnsetElement, "no step sets `%s`", e.Name).
 				suggest("add it to a step's `sets`")
 		}
 	}

@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// A place is where an expression stands: which names have a value there. The zero place has none but those
+// A setting is where an expression stands: which names have a value there. The zero setting has none but those
 // of only, and in a detail its inputs and lets.
-type place struct {
+type setting struct {
 	detail *draft
 	only   *Input // in an input's own `where`: the input
 	what   string // for messages: "`along run`"
@@ -16,7 +16,7 @@ type place struct {
 }
 
 // gives tells whether a given has a value at the place.
-func (p place) gives(name string) bool {
+func (p setting) gives(name string) bool {
 	switch head, _, _ := strings.Cut(name, "."); head {
 	case "run", "slope":
 		return p.run
@@ -39,7 +39,7 @@ func (p place) gives(name string) bool {
 }
 
 // names lists what may be named at the place.
-func (p place) names() []string {
+func (p setting) names() []string {
 	var names []string
 	if p.only != nil {
 		names = append(names, p.only.Name.Text)
@@ -61,12 +61,12 @@ func (p place) names() []string {
 }
 
 // want checks that an expression comes to a dimension.
-func (c *checker) want(e Expr, want Dim, p place, what string) bool {
+func (c *checker) want(e Expr, want Dim, p setting, what string) bool {
 	got, ok := c.dim(e, p)
 	if !ok || got == want {
 		return ok
 	}
-	d := c.fail(e, codeWrongDimension, "%s takes %s, and this is %s", what, want, got)
+	d := c.fail(e, CodeWrongDimension, "%s takes %s, and this is %s", what, want, got)
 	if want == LengthDim && got == Number {
 		d.suggest("a length has a unit: `%s in`, or another", c.text(e))
 	}
@@ -74,7 +74,7 @@ func (c *checker) want(e Expr, want Dim, p place, what string) bool {
 }
 
 // dim is the dimension of an expression; it is not ok if something in it is wrong, which is then reported.
-func (c *checker) dim(e Expr, p place) (Dim, bool) {
+func (c *checker) dim(e Expr, p setting) (Dim, bool) {
 	switch e := e.(type) {
 	case *Literal:
 		return e.Value.Dim, true
@@ -87,7 +87,7 @@ func (c *checker) dim(e Expr, p place) (Dim, bool) {
 		}
 		dim, ok := unaryDim(e.Op, x)
 		if !ok {
-			c.fail(e, codeWrongDimension, "`%s` doesn't take %s", e.Op, x)
+			c.fail(e, CodeWrongDimension, "`%s` doesn't take %s", e.Op, x)
 		}
 		return dim, ok
 	case *Binary:
@@ -103,7 +103,7 @@ func (c *checker) dim(e Expr, p place) (Dim, bool) {
 		}
 		dim, wrong := callDim(e.Func, dims)
 		if wrong != "" {
-			c.fail(e, codeWrongDimension, "%s", wrong)
+			c.fail(e, CodeWrongDimension, "%s", wrong)
 		}
 		return dim, wrong == ""
 	case *Is:
@@ -112,7 +112,7 @@ func (c *checker) dim(e Expr, p place) (Dim, bool) {
 	return 0, false
 }
 
-func (c *checker) binaryDim(e *Binary, p place) (Dim, bool) {
+func (c *checker) binaryDim(e *Binary, p setting) (Dim, bool) {
 	x, okX := c.dim(e.X, p)
 	y, okY := c.dim(e.Y, p)
 	if !okX || !okY {
@@ -120,7 +120,7 @@ func (c *checker) binaryDim(e *Binary, p place) (Dim, bool) {
 	}
 	dim, ok := binaryDim(e.Op, x, y)
 	if !ok {
-		d := c.fail(e, codeWrongDimension, "`%s` doesn't go with %s and %s", e.Op, x, y)
+		d := c.fail(e, CodeWrongDimension, "`%s` doesn't go with %s and %s", e.Op, x, y)
 		switch {
 		case x == Word || y == Word:
 			d.suggest("ask about a word with `is`, for example `run.edge is eave`")
@@ -131,7 +131,7 @@ func (c *checker) binaryDim(e *Binary, p place) (Dim, bool) {
 	}
 	if e.Op == "/" {
 		if v, err := Eval(e.Y, p.constants()); err == nil && v.Num.Sign() == 0 {
-			c.fail(e.Y, codeDivideByZero, "this is zero, and nothing is divided by zero")
+			c.fail(e.Y, CodeDivideByZero, "this is zero, and nothing is divided by zero")
 			return 0, false
 		}
 	}
@@ -139,13 +139,12 @@ func (c *checker) binaryDim(e *Binary, p place) (Dim, bool) {
 }
 
 // refDim is the dimension of a name at a place.
-func (c *checker) refDim(r *Ref, p place) (Dim, bool) {
+func (c *checker) refDim(r *Ref, p setting) (Dim, bool) {
 	if p.only != nil && p.only.Name.Text == r.Name {
 		return inputDim(p.only)
 	}
 	if d := p.detail; d != nil {
 		if in := d.inputs[r.Name]; in != nil {
-			d.used[r.Name] = true
 			return inputDim(in)
 		}
 		if l := d.lets[r.Name]; l != nil {
@@ -157,11 +156,11 @@ func (c *checker) refDim(r *Ref, p place) (Dim, bool) {
 	case g != nil && p.gives(g.name):
 		return g.dim, true
 	case g != nil:
-		c.fail(r, codeNotGiven, "`%s` has no value %s", r.Name, p.what).suggest("it is given %s", g.at)
+		c.fail(r, CodeNotGiven, "`%s` has no value %s", r.Name, p.what).suggest("it is given %s", g.at)
 	case p.detail != nil && p.detail.elements[r.Name] != nil:
-		c.fail(r, codeUnknownName, "`%s` is an element, and an element has no value", r.Name)
+		c.fail(r, CodeUnknownName, "`%s` is an element, and an element has no value", r.Name)
 	default:
-		c.fail(r, codeUnknownName, "nothing is named `%s` %s", r.Name, p.what).meant(r.Name, p.names())
+		c.fail(r, CodeUnknownName, "nothing is named `%s` %s", r.Name, p.what).meant(r.Name, p.names())
 	}
 	return 0, false
 }
@@ -194,14 +193,14 @@ type letState struct {
 }
 
 // letAt is the dimension of a let that is named at a place, which must give all that the let stands on.
-func (c *checker) letAt(r *Ref, l *letState, p place) (Dim, bool) {
+func (c *checker) letAt(r *Ref, l *letState, p setting) (Dim, bool) {
 	c.resolveLet(l, p.detail, nil)
 	if !l.ok {
 		return 0, false
 	}
 	for _, g := range givens {
 		if l.givens[g.name] && !p.gives(g.name) {
-			c.fail(r, codeNotGiven, "`%s` stands on `%s`, which has no value %s", r.Name, g.name, p.what).
+			c.fail(r, CodeNotGiven, "`%s` stands on `%s`, which has no value %s", r.Name, g.name, p.what).
 				relate(l.let, "`%s` is written here", r.Name).suggest("it is given %s", g.at)
 			return 0, false
 		}
@@ -235,7 +234,7 @@ func (c *checker) resolveLet(l *letState, d *draft, path []*letState) {
 		return
 	}
 	l.done = true
-	l.dim, l.ok = c.dim(l.let.Value, place{
+	l.dim, l.ok = c.dim(l.let.Value, setting{
 		detail: d, what: "in a `let`",
 		run: true, panel: true, rib: true, side: true, length: true, penetration: true, zone: true, end: true,
 	})
@@ -247,7 +246,7 @@ func (c *checker) letCircle(members []*letState) {
 	for i, m := range members {
 		names[i], m.done = "`"+m.let.Name.Text+"`", true
 	}
-	d := c.fail(members[0].let.Name, codeCircle, "%s", circle(names))
+	d := c.fail(members[0].let.Name, CodeCircle, "%s", circle(names))
 	for _, m := range members[1:] {
 		d.relate(m.let.Name, "`%s` takes part", m.let.Name.Text)
 	}
@@ -262,20 +261,20 @@ func circle(names []string) string {
 }
 
 // is checks `x is word`: that x can be such a word.
-func (c *checker) is(e *Is, p place) bool {
+func (c *checker) is(e *Is, p setting) bool {
 	dim, ok := c.dim(e.X, p)
 	if !ok {
 		return false
 	}
 	r, named := e.X.(*Ref)
 	if dim != Word || !named {
-		c.fail(e.X, codeWrongDimension, "`is` asks about a word, and this is %s", dim).
+		c.fail(e.X, CodeWrongDimension, "`is` asks about a word, and this is %s", dim).
 			suggest("compare it with `<`, `<=`, `=`, `>=` or `>`")
 		return false
 	}
 	words := c.words(r.Name, p)
 	if words != nil && !slices.Contains(words, e.Word.Text) {
-		d := c.fail(e.Word, codeUnknownWord, "`%s` is never `%s`", r.Name, e.Word.Text).meant(e.Word.Text, words)
+		d := c.fail(e.Word, CodeUnknownWord, "`%s` is never `%s`", r.Name, e.Word.Text).meant(e.Word.Text, words)
 		if len(words) == 0 {
 			d.suggest("list it in the `zones` of the book")
 		}
@@ -285,7 +284,7 @@ func (c *checker) is(e *Is, p place) bool {
 }
 
 // words lists what a name of Word dimension can be; nil if that isn't known.
-func (c *checker) words(name string, p place) []string {
+func (c *checker) words(name string, p setting) []string {
 	switch name {
 	case "zone":
 		if c.book.Zones == nil {
@@ -310,7 +309,7 @@ func (c *checker) words(name string, p place) []string {
 }
 
 // constants is the Env of an expression that names nothing but lets of literals.
-func (p place) constants() Env { return constants{p.detail} }
+func (p setting) constants() Env { return constants{p.detail} }
 
 type constants struct{ detail *draft }
 
@@ -335,7 +334,7 @@ func (k constants) Lookup(name string) (Value, bool) {
 }
 
 // constant is the value of an expression that is the same on every roof.
-func (p place) constant(e Expr) (Value, bool) {
+func (p setting) constant(e Expr) (Value, bool) {
 	v, err := Eval(e, p.constants())
 	return v, err == nil
 }

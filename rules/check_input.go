@@ -25,11 +25,11 @@ func (c *checker) input(d *draft, in *Input) {
 	dim, ok := inputDim(in)
 	if !ok {
 		types := []string{"length", "number", "slope", "percent", "choice"}
-		c.fail(in.Type, codeUnknownWord, "an input is never a `%s`", in.Type.Text).meant(in.Type.Text, types)
+		c.fail(in.Type, CodeUnknownWord, "an input is never a `%s`", in.Type.Text).meant(in.Type.Text, types)
 		return
 	}
 	c.checkChoices(in, dim)
-	if in.Where != nil && !c.want(in.Where, Condition, place{only: in, what: "in the `where` of an input, which speaks of that input alone"}, "`where`") {
+	if in.Where != nil && !c.want(in.Where, Condition, setting{only: in, what: "in the `where` of an input, which speaks of that input alone"}, "`where`") {
 		return
 	}
 	if in.Default == nil {
@@ -40,7 +40,7 @@ func (c *checker) input(d *draft, in *Input) {
 		return
 	}
 	if err := in.Accept(v); err != nil {
-		diag := c.fail(in.Default, codeBadDefault, "the default of `%s` %v", name, err)
+		diag := c.fail(in.Default, CodeBadDefault, "the default of `%s` %v", name, err)
 		if in.Where != nil {
 			diag.relate(in.Where, "its `where`")
 		}
@@ -50,7 +50,7 @@ func (c *checker) input(d *draft, in *Input) {
 // inputAgain checks an input that a detail declares for its base: only the default and the title may be others.
 func (c *checker) inputAgain(base, in *Input) *Input {
 	changed := func(at Node, what string) {
-		c.fail(at, codeInputChanged, "the %s of input `%s` is another than in the detail extended", what, in.Name.Text).
+		c.fail(at, CodeInputChanged, "the %s of input `%s` is another than in the detail extended", what, in.Name.Text).
 			relate(base, "the detail extended says this").
 			suggest("a detail that extends another may change the default and the title; for more, give the input a new name")
 	}
@@ -75,9 +75,9 @@ func (c *checker) inputAgain(base, in *Input) *Input {
 func (c *checker) checkChoices(in *Input, dim Dim) {
 	switch {
 	case dim == Word && len(in.Choices) == 0:
-		c.fail(in, codeBadChoice, "the choice `%s` has nothing to choose from", in.Name.Text).suggest("list its words")
+		c.fail(in, CodeBadChoice, "the choice `%s` has nothing to choose from", in.Name.Text).suggest("list its words")
 	case dim != Word && len(in.Choices) > 0:
-		c.fail(in.Choices[0], codeBadChoice, "only a `choice` lists words, and `%s` is %s", in.Name.Text, dim)
+		c.fail(in.Choices[0], CodeBadChoice, "only a `choice` lists words, and `%s` is %s", in.Name.Text, dim)
 	default:
 		c.distinct("choice", in.Choices)
 	}
@@ -93,10 +93,10 @@ func (c *checker) given(in *Input, e Expr, what string) (Value, bool) {
 		return Value{Dim: Word, Words: []string{r.Name}}, true
 	}
 	if dim == Word {
-		c.fail(e, codeWrongDimension, "`%s` is a choice, and this is none of its words", in.Name.Text)
+		c.fail(e, CodeWrongDimension, "`%s` is a choice, and this is none of its words", in.Name.Text)
 		return Value{}, false
 	}
-	p := place{what: "in " + what}
+	p := setting{what: "in " + what}
 	if !c.want(e, dim, p, fmt.Sprintf("`%s`", in.Name.Text)) {
 		return Value{}, false
 	}
@@ -104,7 +104,7 @@ func (c *checker) given(in *Input, e Expr, what string) (Value, bool) {
 }
 
 // fold computes a checked expression that names nothing.
-func (c *checker) fold(e Expr, p place) (Value, bool) {
+func (c *checker) fold(e Expr, p setting) (Value, bool) {
 	v, err := Eval(e, p.constants())
 	if err == nil {
 		return v, true
@@ -115,7 +115,7 @@ func (c *checker) fold(e Expr, p place) (Value, bool) {
 
 // evalFailed reports why an expression has no value on any roof.
 func (c *checker) evalFailed(err error) {
-	if e, ok := err.(*EvalError); ok && e.Code != codeNoValue {
+	if e, ok := err.(*EvalError); ok && e.Code != CodeNoValue {
 		c.fail(e, e.Code, "%s", e.Text)
 	}
 }

@@ -34,7 +34,7 @@ func (c *checker) item(decl *ItemDecl) *Item {
 	by := map[string]*Property{}
 	for _, p := range decl.Props {
 		if first, ok := by[p.Key]; ok && p.Key != "stock" {
-			c.fail(p, codeRepeatedProperty, "`%s` is said twice", p.Key).
+			c.fail(p, CodeRepeatedProperty, "`%s` is said twice", p.Key).
 				relate(first, "first said here").suggest("leave one out; only `stock` may be repeated")
 			continue
 		}
@@ -53,7 +53,7 @@ func (c *checker) property(item *Item, p *Property) {
 	case "pack":
 		if v, ok := c.propertyValue(p, 0, Number); ok {
 			if !v.IsInt() || !v.Num().IsInt64() {
-				c.fail(p.Values[0], codeBadProperty, "a pack holds a whole number of pieces").suggest("for example `pack 250`")
+				c.fail(p.Values[0], CodeBadProperty, "a pack holds a whole number of pieces").suggest("for example `pack 250`")
 				return
 			}
 			item.Pack = v.Num().Int64()
@@ -75,7 +75,7 @@ func (c *checker) property(item *Item, p *Property) {
 		if v, ok := c.propertyValue(p, 0, VolumeDim); ok {
 			volume, err := units.VolumeFromRat(v, units.Exact)
 			if err != nil {
-				c.fail(p.Values[0], codeBadProperty, "this volume can't be held: %v", err)
+				c.fail(p.Values[0], CodeBadProperty, "this volume can't be held: %v", err)
 			}
 			item.Cartridge = volume
 		}
@@ -93,7 +93,7 @@ func (c *checker) property(item *Item, p *Property) {
 			item.Movement = &Movement{By: by, Per: per}
 		}
 	default:
-		c.fail(p, codeUnknownProperty, "an item has no `%s`", p.Key).meant(p.Key, []string{
+		c.fail(p, CodeUnknownProperty, "an item has no `%s`", p.Key).meant(p.Key, []string{
 			"pack", "waste", "stock", "kerf", "girth", "roll", "cartridge", "bead", "movement",
 		})
 	}
@@ -106,7 +106,7 @@ func (c *checker) stock(item *Item, p *Property) {
 	}
 	for _, s := range item.Stock {
 		if s.Length == length {
-			c.fail(p, codeRepeatedProperty, "this stock length is given twice").
+			c.fail(p, CodeRepeatedProperty, "this stock length is given twice").
 				relate(s.Span, "first given here").suggest("leave one out")
 			return
 		}
@@ -123,17 +123,17 @@ func (c *checker) stock(item *Item, p *Property) {
 // propertyValue is the i-th value of a clause, of a dimension and above zero (waste and kerf: not below).
 func (c *checker) propertyValue(p *Property, i int, want Dim) (*big.Rat, bool) {
 	if i >= len(p.Values) {
-		c.fail(p, codeBadProperty, "`%s` is not complete", p.Key)
+		c.fail(p, CodeBadProperty, "`%s` is not complete", p.Key)
 		return nil, false
 	}
 	l := p.Values[i]
 	if l.Value.Dim != want {
-		c.fail(l, codeWrongDimension, "`%s` takes %s, and this is %s", p.Key, want, l.Value.Dim)
+		c.fail(l, CodeWrongDimension, "`%s` takes %s, and this is %s", p.Key, want, l.Value.Dim)
 		return nil, false
 	}
 	zero := p.Key == "waste" || p.Key == "kerf"
 	if sign := l.Value.Num.Sign(); sign < 0 || sign == 0 && !zero {
-		c.fail(l, codeBadProperty, "`%s` is above zero", p.Key)
+		c.fail(l, CodeBadProperty, "`%s` is above zero", p.Key)
 		return nil, false
 	}
 	return l.Value.Num, true
@@ -150,7 +150,7 @@ func (c *checker) propertyLength(p *Property, i int) (units.Length, bool) {
 func (c *checker) length(l *Literal) units.Length {
 	length, err := units.FromRat(l.Value.Num, units.Exact)
 	if err != nil {
-		c.fail(l, codeBadProperty, "this length can't be held: %v", err)
+		c.fail(l, CodeBadProperty, "this length can't be held: %v", err)
 	}
 	return length
 }
@@ -161,7 +161,7 @@ func (c *checker) decimal(l *Literal, v *big.Rat) decimal.Decimal {
 	const places = 64
 	scaled := new(big.Rat).Mul(v, new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(places), nil)))
 	if !scaled.IsInt() {
-		c.fail(l, codeBadProperty, "this has no finite decimal").suggest("write it as a decimal, rounded as you want it")
+		c.fail(l, CodeBadProperty, "this has no finite decimal").suggest("write it as a decimal, rounded as you want it")
 		return decimal.Zero
 	}
 	num, exp, ten, rest := scaled.Num(), int32(-places), big.NewInt(10), new(big.Int)
@@ -185,21 +185,21 @@ func (c *checker) propertiesTogether(decl *ItemDecl, by map[string]*Property) {
 		case bought == nil:
 			bought = p
 		default:
-			c.fail(p, codeItemMixed, "an item is bought in one way, and `%s` is bought by `%s` and by `%s`",
+			c.fail(p, CodeItemMixed, "an item is bought in one way, and `%s` is bought by `%s` and by `%s`",
 				decl.Name.Text, bought.Key, key).
 				relate(bought, "bought by `%s` here", bought.Key).suggest("make two items of it")
 		}
 	}
 	if p := by["kerf"]; p != nil && by["stock"] == nil {
-		c.fail(p, codeItemMixed, "a kerf is lost in cutting stock, and this item has no `stock`").
+		c.fail(p, CodeItemMixed, "a kerf is lost in cutting stock, and this item has no `stock`").
 			suggest("add `stock`, or leave the kerf out")
 	}
 	if p := by["cartridge"]; p != nil && by["bead"] == nil {
-		c.fail(p, codeItemMixed, "how far a cartridge goes depends on its bead, and none is given").
+		c.fail(p, CodeItemMixed, "how far a cartridge goes depends on its bead, and none is given").
 			suggest("add the bead's section, for example `bead 3/8 in round`")
 	}
 	if p := by["bead"]; p != nil && by["stock"] != nil || p != nil && by["roll"] != nil || p != nil && by["pack"] != nil {
-		c.fail(p, codeItemMixed, "a bead is of sealant, which is bought by the `cartridge`").
+		c.fail(p, CodeItemMixed, "a bead is of sealant, which is bought by the `cartridge`").
 			suggest("leave the bead out, or make two items of it")
 	}
 }
@@ -208,7 +208,7 @@ func (c *checker) propertiesTogether(decl *ItemDecl, by map[string]*Property) {
 func (c *checker) warnItems() {
 	for _, item := range c.book.Items {
 		if !c.usedItems[item.Name] {
-			c.warn(item, codeUnusedItem, "item `%s` is used by no element", item.Name)
+			c.warn(item, CodeUnusedItem, "item `%s` is used by no element", item.Name)
 		}
 	}
 }

@@ -32,7 +32,7 @@ func Eval(e Expr, env Env) (Value, error) {
 		if v, ok := env.Lookup(e.Name); ok {
 			return v, nil
 		}
-		return Value{}, evalError(e, codeNoValue, "%s has no value here", e.Name)
+		return Value{}, evalError(e, CodeNoValue, "%s has no value here", e.Name)
 	case *Unary:
 		return evalUnary(e, env)
 	case *Binary:
@@ -45,11 +45,11 @@ func Eval(e Expr, env Env) (Value, error) {
 			return Value{}, err
 		}
 		if x.Dim != Word {
-			return Value{}, evalError(e, codeWrongDimension, "`is` asks about a word, and this is %s", x.Dim)
+			return Value{}, evalError(e, CodeWrongDimension, "`is` asks about a word, and this is %s", x.Dim)
 		}
 		return condition(slices.Contains(x.Words, e.Word.Text)), nil
 	}
-	return Value{}, &EvalError{Code: codeNoValue, Text: "there is no expression"}
+	return Value{}, &EvalError{Code: CodeNoValue, Text: "there is no expression"}
 }
 
 func evalError(at Node, code, format string, args ...any) *EvalError {
@@ -65,7 +65,7 @@ func evalUnary(e *Unary, env Env) (Value, error) {
 	}
 	dim, ok := unaryDim(e.Op, x.Dim)
 	if !ok {
-		return Value{}, evalError(e, codeWrongDimension, "`%s` doesn't take %s", e.Op, x.Dim)
+		return Value{}, evalError(e, CodeWrongDimension, "`%s` doesn't take %s", e.Op, x.Dim)
 	}
 	if dim == Condition {
 		return condition(!x.Bool), nil
@@ -87,7 +87,7 @@ func evalBinary(e *Binary, env Env) (Value, error) {
 	}
 	dim, ok := binaryDim(e.Op, x.Dim, y.Dim)
 	if !ok {
-		return Value{}, evalError(e, codeWrongDimension, "`%s` doesn't go with %s and %s", e.Op, x.Dim, y.Dim)
+		return Value{}, evalError(e, CodeWrongDimension, "`%s` doesn't go with %s and %s", e.Op, x.Dim, y.Dim)
 	}
 	num := new(big.Rat)
 	switch e.Op {
@@ -101,17 +101,17 @@ func evalBinary(e *Binary, env Env) (Value, error) {
 		num.Mul(x.Num, y.Num)
 	case "/":
 		if y.Num.Sign() == 0 {
-			return Value{}, evalError(e.Y, codeDivideByZero, "this is zero, and nothing is divided by zero")
+			return Value{}, evalError(e.Y, CodeDivideByZero, "this is zero, and nothing is divided by zero")
 		}
 		num.Quo(x.Num, y.Num)
 	default:
-		return condition(compares(e.Op, x.Num.Cmp(y.Num))), nil
+		return condition(ordered(e.Op, x.Num.Cmp(y.Num))), nil
 	}
 	return bounded(e, dim, num)
 }
 
-// compares tells whether an ordering of two values, as Cmp gives it, meets a comparator.
-func compares(op string, order int) bool {
+// ordered tells whether an ordering of two values, as Cmp gives it, meets a comparator.
+func ordered(op string, order int) bool {
 	switch op {
 	case "<":
 		return order < 0
@@ -128,7 +128,7 @@ func compares(op string, order int) bool {
 
 func bounded(at Node, dim Dim, num *big.Rat) (Value, error) {
 	if num.Num().BitLen() > maxBits || num.Denom().BitLen() > maxBits {
-		return Value{}, evalError(at, codeTooLarge, "the number grows past %d bits", maxBits)
+		return Value{}, evalError(at, CodeTooLarge, "the number grows past %d bits", maxBits)
 	}
 	return Value{Dim: dim, Num: num}, nil
 }
@@ -144,7 +144,7 @@ func evalCall(e *Call, env Env) (Value, error) {
 	}
 	dim, wrong := callDim(e.Func, dims)
 	if wrong != "" {
-		return Value{}, evalError(e, codeWrongDimension, "%s", wrong)
+		return Value{}, evalError(e, CodeWrongDimension, "%s", wrong)
 	}
 	num := args[0].Num
 	switch e.Func {

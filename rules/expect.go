@@ -56,69 +56,81 @@ var keywords = []string{
 	"ends", "x", "to", "with", "expect", "takeoff",
 }
 
-// acceptable returns the words that fit in place of a word: those that go on with the last sentence, if the
-// word stands right after it or in it, and those given besides.
-func (p *parser) acceptable(failed int, besides []string) map[string]bool {
-	ok := map[string]bool{}
-	for _, w := range besides {
-		ok[w] = true
+// acceptable returns the words that fit in place of a word that goes on with the last sentence, and whether the
+// sentence could also end before it.
+func (p *parser) acceptable(failed int) (fits map[string]bool, complete bool) {
+	fits = map[string]bool{}
+	start := p.last.start
+	if p.last.reach == nil || failed < start || failed-start > maxTried {
+		return fits, true
 	}
-	if p.last.start < 0 || p.last.reach == nil || failed-p.last.start > maxTried || failed < p.last.start {
-		return ok
-	}
-	n := failed - p.last.start
+	n := failed - start
 	sentence := make([]lexer.Token, n+2)
-	copy(sentence, p.tokens[p.last.start:failed])
-	for _, t := range trials {
-		sentence[n], sentence[n+1] = t.token, lexer.EOFToken(lexer.Position{})
+	copy(sentence, p.tokens[start:failed])
+	try := func(t lexer.Token) int {
+		sentence[n], sentence[n+1] = t, lexer.EOFToken(lexer.Position{})
 		for i := range sentence {
 			sentence[i].Pos.Column = i
 		}
-		if p.last.reach(sentence) > n {
-			ok[t.token.Value] = true
+		return p.last.reach(sentence)
+	}
+	for _, t := range trials {
+		if try(t.token) > n {
+			fits[t.token.Value] = true
 		}
 	}
-	return ok
+	return fits, try(lexer.EOFToken(lexer.Position{})) > n
 }
 
-// unexpected reports a word that doesn't fit, and what would.
-func (p *parser) unexpected(failed int, besides []string) {
+// unexpected reports a word that doesn't fit, and what would: what goes on with the last sentence, or one of the
+// starts of a next.
+func (p *parser) unexpected(failed int, starts []string) {
 	t, at := p.tokens[failed], p.spans[failed]
-	if len(p.diags) >= p.limits.Diagnostics {
-		p.diags.add(at, CodeUnexpectedWord, "unexpected `%s`", clip(t.Value)) // counted, not shown
+	if p.excused[failed] {
 		return
 	}
-	ok := p.acceptable(failed, besides)
+	if len(p.diags) >= p.limits.Diagnostics { // counted, not shown
+		p.diags.add(at, CodeUnexpectedWord, "unexpected %s", named(t))
+		return
+	}
+	fits, complete := p.acceptable(failed)
+	want := expectation(fits, starts)
 	before := lexer.Token{}
 	if failed > 0 {
 		before = p.tokens[failed-1]
 	}
-	want := expectation(ok)
 	switch {
-	case t.Type == lexer.EOF:
-		p.diags.add(at, CodeUnexpectedEnd, "the file ends in the middle of a sentence").wants(want)
-	case t.Type == tokReserved && ok["a_name"]:
+	case t.Type == tokReserved && fits["a_name"] && !p.firstAt(failed):
 		p.diags.add(at, CodeReservedName, "`%s` is a word of the language and can't be a name", t.Value).
 			suggest("give it a name of your own, such as `%s_1`", t.Value)
 	case t.Type == tokNumber && before.Type == tokLength:
 		p.diags.add(at, CodeUnitMissing, "`%s` has no unit", clip(t.Value)).suggest("write `%s %s in`", before.Value, clip(t.Value))
-	case t.Type == tokNumber && ok["1 in"] && !ok["1"]:
+	case t.Type == tokNumber && fits["1 in"] && !fits["1"]:
 		p.diags.add(at, CodeUnitMissing, "`%s` has no unit", clip(t.Value)).suggest("write `%s in`", clip(t.Value))
+	case !complete && failed > 0 && (t.Type == lexer.EOF || p.firstAt(failed)):
+		p.diags.add(p.spans[failed-1], CodeUnexpectedEnd, "something is missing after %s", named(before)).wants(want)
 	default:
-		d := p.diags.add(at, CodeUnexpectedWord, "unexpected %s", named(t)).wants(want)
-		if t.Type != tokWord && t.Type != tokReserved {
-			break
-		}
-		var candidates []string
-		for _, try := range trials {
-			if w := try.token.Value; ok[w] && isLetter(w[0]) && w != "a_name" && try.token.Type != tokDotted {
-				candidates = append(candidates, w)
-			}
-		}
-		if w := nearest(t.Value, candidates); w != "" {
+		d := p.diags.add(at, CodeUnexpectedWord, "unexpected %s", named(t))
+		if w := meantWord(t, fits, starts); w != "" {
 			d.suggest("did you mean `%s`?", w)
+		} else {
+			d.wants(want)
 		}
 	}
+}
+
+// meantWord is the word that fits and is spelt nearly like one that doesn't.
+func meantWord(t lexer.Token, fits map[string]bool, starts []string) string {
+	if t.Type != tokWord && t.Type != tokReserved {
+		return ""
+	}
+	candidates := slices.Clone(starts)
+	for _, try := range trials {
+		if w := try.token; fits[w.Value] && (w.Type == tokReserved || w.Type == tokWord && w.Value != "a_name") {
+			candidates = append(candidates, w.Value)
+		}
+	}
+	return nearest(t.Value, candidates)
 }
 
 // wants says what was expected.
@@ -140,43 +152,50 @@ func named(t lexer.Token) string {
 	return "`" + clip(t.Value) + "`"
 }
 
-// expectation puts what fits in words, in the order of trials; groups are named as one.
-func expectation(ok map[string]bool) string {
+// A group of words that fit together is named as one.
+type group struct {
+	needs []string
+	text  string // empty: not named at all
+	words []string
+}
+
+var groups = []group{
+	{[]string{"1", "1 in", "("}, "a value", []string{
+		"a_name", "1", "1 in", "1:12", "1%", "1 ml", "a.b", "(", "-", "not", "min", "max", "floor", "ceil", "abs", "slope", "side", "zone",
+	}},
+	{[]string{"1", "1 in"}, "a number with its unit", []string{"1", "1 in", "1:12", "1%", "1 ml"}},
+	// Any sentence that ends in a value may go on with an operator: nobody needs to be told.
+	{[]string{"+"}, "", []string{"+", "-", "*", "/", "<", "<=", "=", ">=", ">", "and", "or", "is"}},
+	{[]string{"<=", ">="}, "a comparator (`<` `<=` `=` `>=` `>`)", []string{"<", "<=", "=", ">=", ">"}},
+}
+
+// expectation puts what fits in words: first what goes on with a sentence, then what starts a next.
+func expectation(fits map[string]bool, starts []string) string {
 	var parts []string
-	if ok["1"] && ok["1 in"] && ok["("] {
-		parts = append(parts, "a value")
-		for _, w := range []string{"a_name", "1", "1 in", "1:12", "1%", "1 ml", "a.b", "(", "-", "not", "min", "max", "floor", "ceil", "abs", "slope", "side", "zone"} {
-			delete(ok, w)
+	for _, g := range groups {
+		if slices.ContainsFunc(g.needs, func(w string) bool { return !fits[w] }) {
+			continue
 		}
-	} else if ok["1"] && ok["1 in"] {
-		parts = append(parts, "a number with its unit")
-		for _, w := range []string{"1", "1 in", "1:12", "1%", "1 ml"} {
-			delete(ok, w)
+		if g.text != "" {
+			parts = append(parts, g.text)
 		}
-	}
-	if ok["+"] { // the sentence may also go on with an operator: nobody needs to be told
-		for _, w := range []string{"+", "-", "*", "/", "<", "<=", "=", ">=", ">", "and", "or", "is"} {
-			delete(ok, w)
-		}
-	} else if ok["<="] && ok[">="] {
-		parts = append(parts, "a comparator (`<` `<=` `=` `>=` `>`)")
-		for _, w := range []string{"<", "<=", "=", ">=", ">"} {
-			delete(ok, w)
+		for _, w := range g.words {
+			delete(fits, w)
 		}
 	}
 	for _, t := range trials {
-		if ok[t.token.Value] && t.text != "" && !slices.Contains(parts, t.text) {
+		if fits[t.token.Value] && t.text != "" {
 			parts = append(parts, t.text)
 		}
 	}
-	const most = 16
-	switch n := len(parts); {
-	case n == 0:
+	for _, w := range starts {
+		parts = append(parts, "`"+w+"`")
+	}
+	switch n := len(parts); n {
+	case 0:
 		return ""
-	case n == 1:
+	case 1:
 		return parts[0]
-	case n > most:
-		return strings.Join(parts[:most], ", ") + " …"
 	default:
 		return strings.Join(parts[:n-1], ", ") + " or " + parts[n-1]
 	}

@@ -1,7 +1,5 @@
 package rules
 
-import "github.com/alecthomas/participle/v2/lexer"
-
 // How tightly operators bind; a comparison takes no comparison for an operand.
 const (
 	bindsOr = iota + 1
@@ -29,13 +27,20 @@ func binds(op string) int {
 
 // expr folds the flat list of an expression into a tree.
 func (p *parser) expr(e *expression) Expr {
-	if n := 1 + len(e.Rest); n > p.limits.Terms {
-		p.diags.add(p.span(e.Tokens), CodeTooManyTerms, "an expression has at most %d terms, this one has %d", p.limits.Terms, n).
+	terms := 1 + len(e.First.Prefix)
+	for _, o := range e.Rest {
+		terms++
+		if o.With != nil {
+			terms += len(o.With.Prefix)
+		}
+	}
+	if terms > p.limits.Terms {
+		p.diags.add(p.span(e.Tokens), CodeTooManyTerms, "an expression has at most %d terms, this one has %d", p.limits.Terms, terms).
 			suggest("name parts of it with `let`")
-		return &Literal{Span: p.span(e.Tokens)}
+		return &Ref{p.span(e.Tokens), "?"}
 	}
 	f := folder{p, e.First, e.Rest}
-	return f.fold(0)
+	return f.fold(0).Expr
 }
 
 // A folder climbs by precedence. next is the operand to read, rest what follows it.
@@ -45,71 +50,73 @@ type folder struct {
 	rest []operation
 }
 
+// A folded expression knows its first and last word, parentheses round it included, which its own span leaves
+// out.
+type folded struct {
+	Expr
+	first, last int
+}
+
 // fold reads an operand and all operators that bind more tightly than a bound.
-func (f *folder) fold(bound int) Expr {
-	x := f.prefixed(f.next.Prefix)
+func (f *folder) fold(bound int) folded {
+	x := f.operand()
 	for len(f.rest) > 0 {
 		o := f.rest[0]
-		op := "is"
+		op, at := "is", 0
 		if o.Op != nil {
-			op = o.Op.Value
+			op, at = o.Op.Value, o.Op.Pos.Column
+		} else {
+			at = o.Is.Token.Pos.Column
 		}
 		b := binds(op)
 		if b <= bound {
 			return x
 		}
 		f.rest = f.rest[1:]
-		if b == bindsCompare && compares(x) {
-			at := f.spans[f.tokenOf(o).Pos.Column]
-			f.diags.add(at, CodeChainedCompare, "a comparison can't be compared again").suggest("join two comparisons with `and`: `1 in < x and x < 3 in`")
+		if b == bindsCompare && isComparison(x.Expr) {
+			f.diags.add(f.spans[at], CodeChainedCompare, "a comparison can't be compared again").
+				suggest("join two comparisons with `and`: `1 in < x and x < 3 in`")
 		}
 		if o.Is != nil {
-			w := f.tokenName(o.Is.Token)
-			x = &Is{f.join(x, w), x, w}
+			x = folded{&Is{f.between(x.first, at), x.Expr, f.tokenName(o.Is.Token)}, x.first, at}
 			continue
 		}
 		f.next = *o.With
 		y := f.fold(b)
-		x = &Binary{f.join(x, y), op, x, y}
+		x = folded{&Binary{f.between(x.first, y.last), op, x.Expr, y.Expr}, x.first, y.last}
 	}
 	return x
 }
 
-func (f *folder) tokenOf(o operation) lexer.Token {
-	if o.Op != nil {
-		return *o.Op
+func isComparison(x Expr) bool {
+	if b, ok := x.(*Binary); ok {
+		return binds(b.Op) == bindsCompare
 	}
-	return o.Is.Token
+	_, ok := x.(*Is)
+	return ok
 }
 
-// compares tells whether an expression, not in parentheses, is a comparison.
-func compares(x Expr) bool {
-	switch x := x.(type) {
-	case *Binary:
-		return binds(x.Op) == bindsCompare
-	case *Is:
-		return true
+// operand reads one operand with its prefixes.
+func (f *folder) operand() folded {
+	if len(f.next.Prefix) == 0 {
+		o, first := f.next, 0
+		for v := o.Tokens[0].Value; v == "-" || v == "not"; v = o.Tokens[first].Value {
+			first++ // the prefixes, which are read already
+		}
+		return folded{f.atom(o), o.Tokens[first].Pos.Column, o.Tokens[len(o.Tokens)-1].Pos.Column}
 	}
-	return false
-}
-
-// prefixed reads an operand with what is left of its prefixes.
-func (f *folder) prefixed(prefix []lexer.Token) Expr {
-	if len(prefix) == 0 {
-		return f.atom(f.next)
-	}
-	f.next.Prefix = prefix[1:]
+	prefix := f.next.Prefix[0]
+	f.next.Prefix = f.next.Prefix[1:]
 	b := bindsMinus
-	if prefix[0].Value == "not" {
+	if prefix.Value == "not" {
 		b = bindsNot
 	}
-	x := f.fold(b)
-	return &Unary{f.join(f.tokenName(prefix[0]), x), prefix[0].Value, x}
+	first, x := prefix.Pos.Column, f.fold(b)
+	return folded{&Unary{f.between(first, x.last), prefix.Value, x.Expr}, first, x.last}
 }
 
 func (f *folder) atom(o operand) Expr {
-	last := o.Tokens[len(o.Tokens)-1].Pos.Column
-	switch {
+	switch last := o.Tokens[len(o.Tokens)-1].Pos.Column; {
 	case o.Literal != nil:
 		return f.literal(*o.Literal)
 	case o.Call != nil:
@@ -122,9 +129,4 @@ func (f *folder) atom(o operand) Expr {
 		return &Ref{f.spans[last], o.Ref.Value}
 	}
 	return f.expr(o.Inner)
-}
-
-// join is the span from one node to another.
-func (f *folder) join(x, y Node) Span {
-	return Span{f.scanner.file, x.Pos().Start, y.Pos().End}
 }

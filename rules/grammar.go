@@ -156,8 +156,12 @@ type (
 	ruleClause struct {
 		sentence
 		Force   *lexer.Token `parser:"@('must' | 'should')?"`
-		Clear   *clearance   `parser:"( @@"`
-		Bound   *bound       `parser:"| @@ )"`
+		Measure *lexer.Token `parser:"( @('spacing' | 'count' | 'clear' | 'offset' | 'lap' | 'length')"`
+		Sided   *lexer.Token `parser:"| @('end' | 'extend')"`
+		Side    *lexer.Token `parser:"  @('left' | 'right')? )"`
+		Op      lexer.Token  `parser:"@('<' | '<=' | '=' | '>=' | '>')"`
+		Value   expression   `parser:"@@"`
+		From    *feature     `parser:"('from' @@)?"`
 		When    *expression  `parser:"('when' @@)?"`
 		Reasons []reason     `parser:"@@*"`
 	}
@@ -166,13 +170,6 @@ type (
 		Op    lexer.Token `parser:"'clear' @('<' | '<=' | '=' | '>=' | '>')"`
 		Value expression  `parser:"@@"`
 		From  feature     `parser:"'from' @@"`
-	}
-	bound struct {
-		Measure *lexer.Token `parser:"( @('spacing' | 'count' | 'offset' | 'lap' | 'length')"`
-		Sided   *lexer.Token `parser:"| @('end' | 'extend')"`
-		Side    *lexer.Token `parser:"  @('left' | 'right')? )"`
-		Op      lexer.Token  `parser:"@('<' | '<=' | '=' | '>=' | '>')"`
-		Value   expression   `parser:"@@"`
 	}
 	feature struct {
 		sentence
@@ -347,14 +344,16 @@ func (p production[T]) read(from *lexer.PeekingLexer) (sentence *T, failed int, 
 // reach reads words, the last of them the end of the file, and returns the index of the first that doesn't
 // fit, or their number if all do.
 func (p production[T]) reach(tokens []lexer.Token) int {
-	from, err := lexer.Upgrade(&words{tokens})
-	if err == nil {
-		_, err = p.parser.ParseFromLexer(from)
+	if _, err := p.parser.ParseFromLexer(peeking(tokens)); err != nil {
+		return failedAt(err)
 	}
-	if err == nil {
-		return len(tokens)
-	}
-	return failedAt(err)
+	return len(tokens)
+}
+
+// peeking gives words to participle. Its error could only be one of reading, and the words are read.
+func peeking(tokens []lexer.Token) *lexer.PeekingLexer {
+	l, _ := lexer.Upgrade(&words{tokens})
+	return l
 }
 
 // failedAt is the index, which the scanner put for a column.

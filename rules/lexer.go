@@ -77,6 +77,7 @@ type scanner struct {
 	spans    []Span
 	comments []*Comment
 	values   map[int]Value // of literals, by index
+	excused  map[int]bool  // by index: words that may not fit because of what is wrong before them
 	diags    Diagnostics
 	depth    int
 	stopped  bool // a limit was met: what follows is not read
@@ -84,7 +85,7 @@ type scanner struct {
 
 // scan reads all words of a source, within limits whose defaults are filled in.
 func scan(file string, src []byte, limits Limits) *scanner {
-	s := &scanner{file: file, src: string(src), limits: limits, at: Place{Line: 1, Column: 1, UTF16: 1}, values: map[int]Value{}}
+	s := &scanner{file: file, src: string(src), limits: limits, at: Place{Line: 1, Column: 1, UTF16: 1}, values: map[int]Value{}, excused: map[int]bool{}}
 	if len(src) > limits.FileBytes {
 		s.stop(s.at, CodeFileTooLarge, "the file is larger than %d bytes", limits.FileBytes).
 			suggest("cut it into files that `include` one another")
@@ -230,6 +231,7 @@ func (s *scanner) text(from Place) {
 		switch {
 		case s.at.Offset >= len(s.src) || c == '\n' || c == '\r' && s.peek(1) == '\n':
 			d := s.report(from, CodeTextUnended, "this text has no closing quote on its line")
+			s.excused[len(s.tokens)+1] = true
 			if before := strings.TrimRight(s.src[:from.Offset], " "); before != "" && isDigit(before[len(before)-1]) {
 				d.suggest("inches are written `in`: `6 in`")
 			} else {
@@ -276,6 +278,7 @@ func (s *scanner) noise(from Place) {
 		}
 		s.skip(size)
 	}
+	s.excused[len(s.tokens)] = true
 	if first == utf8.RuneError && size == 1 {
 		s.report(from, CodeBadUTF8, "these bytes are not UTF-8").suggest("save the file as UTF-8")
 		return

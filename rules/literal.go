@@ -3,6 +3,7 @@ package rules
 import (
 	"errors"
 	"math/big"
+	"strconv"
 	"strings"
 
 	"github.com/alecthomas/participle/v2/lexer"
@@ -78,6 +79,9 @@ func (s *scanner) ending(from Place, digits string) {
 	unit := unitsMeant[text[len(digits):]]
 	switch text[len(digits):] {
 	case "st", "nd", "rd", "th":
+		if n, err := strconv.Atoi(digits); err == nil && ordinal(n) != text {
+			s.report(from, CodeBadNumber, "`%s` is not how this number of order is written", text).suggest("write `%s`", ordinal(n))
+		}
 		s.value(tokOrdinal, from, digits)
 		return
 	}

@@ -116,6 +116,7 @@ func (p *parser) book() Decl {
 		}
 	})
 	if h == nil {
+		p.lose(start)
 		return nil
 	}
 	b.Span, b.Name = p.between(start, end), p.unquote(h.Name.Token)
@@ -135,6 +136,7 @@ func (p *parser) item() Decl {
 		})
 	}
 	if h == nil {
+		p.lose(start)
 		return nil
 	}
 	d.Span, d.Name, d.Title = p.between(start, end), p.name(h.Name), p.title(h.Title)
@@ -170,6 +172,7 @@ func (p *parser) detail() Decl {
 		}
 	})
 	if h == nil {
+		p.lose(start)
 		return nil
 	}
 	d.Span, d.Name, d.Title = p.between(start, end), p.name(h.Name), p.title(h.Title)
@@ -219,7 +222,7 @@ func (p *parser) clause(first lexer.Token) Clause {
 
 func (p *parser) input(c *inputClause) *Input {
 	in := &Input{Span: p.span(c.Tokens), Name: p.name(c.Name), Choices: p.names(c.Choices), Title: p.title(c.Title)}
-	if in.Type = p.tokenName(*cmpToken(c.Type, c.Choice)); c.Default != nil {
+	if in.Type = p.tokenName(*either(c.Type, c.Choice)); c.Default != nil {
 		in.Default = p.expr(c.Default)
 	}
 	if c.Where != nil {
@@ -228,8 +231,8 @@ func (p *parser) input(c *inputClause) *Input {
 	return in
 }
 
-// cmpToken returns the one that was read.
-func cmpToken(a, b *lexer.Token) *lexer.Token {
+// either returns the one that was read.
+func either(a, b *lexer.Token) *lexer.Token {
 	if a != nil {
 		return a
 	}
@@ -242,8 +245,11 @@ func (p *parser) require(c *requireClause) *Require {
 		r.Cond = p.expr(c.Cond)
 		return r
 	}
-	r.Clear = p.clearance(c.Clear)
-	r.Clear.Should = r.Should
+	far := c.Clear
+	r.Clear = &Rule{
+		Span: p.span(far.Tokens), Should: r.Should,
+		Measure: Clear, Op: opNamed(far.Op.Value), Value: p.expr(&far.Value), From: p.feature(&far.From),
+	}
 	if f := r.Clear.From; f.Of == "mark" && slices.Contains(edgeKinds[:], f.Name.Text) {
 		f.Of, f.Name = f.Name.Text, nil
 	}
@@ -258,6 +264,7 @@ func (p *parser) element() Clause {
 	}
 	rules, lay, end := p.rules()
 	if h == nil {
+		p.lose(start)
 		return nil
 	}
 	e := &ElementDecl{
@@ -282,6 +289,7 @@ func (p *parser) relax() Clause {
 	rules, lay, end := p.rules()
 	why, ok := read(p, reasonLists, detailStarts)
 	if h == nil || !ok {
+		p.lose(start)
 		return nil
 	}
 	if n := len(why.Tokens); n > 0 {
@@ -307,33 +315,34 @@ func (p *parser) rules() (rules []*Rule, lay *Name, end int) {
 }
 
 func (p *parser) rule(c *ruleClause) *Rule {
-	r := &Rule{}
-	if c.Clear != nil {
-		r = p.clearance(c.Clear)
-	} else {
-		r.Measure, r.Op, r.Value = measureNamed(cmpToken(c.Bound.Measure, c.Bound.Sided).Value), opNamed(c.Bound.Op.Value), p.expr(&c.Bound.Value)
-		if c.Bound.Side != nil {
-			r.Side = sideNamed(c.Bound.Side.Value)
-		}
+	r := &Rule{
+		Span: p.span(c.Tokens), Should: c.Force != nil && c.Force.Value == "should",
+		Measure: measureNamed(either(c.Measure, c.Sided).Value), Op: opNamed(c.Op.Value), Value: p.expr(&c.Value),
+		Reason: p.reason(c.Reasons),
 	}
-	r.Span, r.Should, r.Reason = p.span(c.Tokens), c.Force != nil && c.Force.Value == "should", p.reason(c.Reasons)
+	if c.Side != nil {
+		r.Side = sideNamed(c.Side.Value)
+	}
+	if c.From != nil {
+		r.From = p.feature(c.From)
+	}
 	if c.When != nil {
 		r.When = p.expr(c.When)
 	}
 	return r
 }
 
-func (p *parser) clearance(c *clearance) *Rule {
-	f := &Feature{Span: p.span(c.From.Tokens)}
+func (p *parser) feature(c *feature) *Feature {
+	f := &Feature{Span: p.span(c.Tokens)}
 	switch {
-	case c.From.Of != nil:
-		f.Of = c.From.Of.Value
-	case c.From.Lap != nil:
-		f.Of, f.Name = "lap", p.optionalName(c.From.Lap)
+	case c.Of != nil:
+		f.Of = c.Of.Value
+	case c.Lap != nil:
+		f.Of, f.Name = "lap", p.optionalName(c.Lap)
 	default:
-		f.Of, f.Name = "mark", p.optionalName(c.From.Mark)
+		f.Of, f.Name = "mark", p.optionalName(c.Mark)
 	}
-	return &Rule{Span: p.span(c.Tokens), Measure: Clear, Op: opNamed(c.Op.Value), Value: p.expr(&c.Value), From: f}
+	return f
 }
 
 func (p *parser) scopeDecl(c *scope) *ScopeDecl {
@@ -410,6 +419,7 @@ func (p *parser) example() Decl {
 		}
 	})
 	if h == nil {
+		p.lose(start)
 		return nil
 	}
 	e.Span, e.Name = p.between(start, end), p.unquote(h.Name.Token)

@@ -3,6 +3,8 @@ package rules
 import (
 	"math/big"
 	"slices"
+	"strconv"
+	"strings"
 )
 
 // loosened is a rule or an element that a detail relaxed or dropped.
@@ -21,7 +23,7 @@ func (c *checker) element(d *draft, decl *ElementDecl) {
 		return
 	}
 	if decl.Scope == nil {
-		diag := c.fail(decl.Name, codeScopeMissing, "`%s` has no scope", decl.Name.Text)
+		diag := c.fail(decl.Name, CodeScopeMissing, "`%s` has no scope", decl.Name.Text)
 		if near := nearest(decl.Name.Text, d.elementNames()); near != "" {
 			diag.suggest("did you mean `%s` of the detail extended?", near)
 		} else {
@@ -57,7 +59,7 @@ func (c *checker) itemOf(name *Name) *Item {
 func (c *checker) changeElement(d *draft, e *Element, decl *ElementDecl) {
 	base := d.names[e.Name]
 	fixed := func(at Node, what string) {
-		c.fail(at, codeElementChanged, "the %s of `%s` is another than in the detail extended", what, e.Name).
+		c.fail(at, CodeElementChanged, "the %s of `%s` is another than in the detail extended", what, e.Name).
 			relate(base, "`%s` of the detail extended", e.Name).
 			suggest("leave it as it is, or drop `%s` and write a new element", e.Name)
 	}
@@ -84,7 +86,7 @@ func (c *checker) changeElement(d *draft, e *Element, decl *ElementDecl) {
 
 func (c *checker) relax(d *draft, relax *Relax) {
 	if relax.Because == "" {
-		c.fail(relax, codeBecauseMissing, "`relax` doesn't say why").
+		c.fail(relax, CodeBecauseMissing, "`relax` doesn't say why").
 			suggest("add `because \"…\"`: whoever reads the layout will ask")
 	}
 	e := d.elements[relax.Name.Text]
@@ -100,7 +102,7 @@ func (c *checker) relax(d *draft, relax *Relax) {
 func (c *checker) drop(d *draft, drop *Drop, at Node) {
 	name := drop.Name.Text
 	if drop.Because == "" {
-		c.fail(drop, codeBecauseMissing, "`drop` doesn't say why").
+		c.fail(drop, CodeBecauseMissing, "`drop` doesn't say why").
 			suggest("add `because \"…\"`: whoever reads the layout will ask")
 	}
 	e := d.elements[name]
@@ -112,7 +114,7 @@ func (c *checker) drop(d *draft, drop *Drop, at Node) {
 		c.unknown(drop.Name, "element of the detail extended", d.elementNames())
 		return
 	case at != nil:
-		c.fail(drop.Name, codeDroppedNeeded, "`%s` is dropped, and changed by the same detail", name).
+		c.fail(drop.Name, CodeDroppedNeeded, "`%s` is dropped, and changed by the same detail", name).
 			relate(at, "changed here").suggest("leave out one of the two")
 		return
 	}
@@ -124,12 +126,9 @@ func (c *checker) drop(d *draft, drop *Drop, at Node) {
 }
 
 // droppedName reports that a line names an element that its detail drops.
-func (c *checker) droppedName(d *draft, at Node) {
-	drop := d.dropped[c.text(at)]
-	if drop == nil {
-		return
-	}
-	c.fail(drop.Name, codeDroppedNeeded, "`%s` is dropped, and something else names it", drop.Name.Text).
+func (c *checker) droppedName(d *draft, at Name) {
+	drop := d.dropped[at.Text]
+	c.fail(drop.Name, CodeDroppedNeeded, "`%s` is dropped, and something else names it", drop.Name.Text).
 		relate(at, "named here").suggest("drop that too, or keep `%s`", drop.Name.Text)
 }
 
@@ -137,16 +136,18 @@ func (c *checker) droppedName(d *draft, at Node) {
 // and adds the others. What may come out looser needs relax.
 func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
 	base := slices.Clone(e.Rules)
-	taken := map[int]bool{}
+	keys := make([]string, len(base))
+	for i, b := range base {
+		keys[i] = b.key()
+	}
 	loosens := false
 	for _, line := range lines {
 		r := line.copy()
-		i := replaced(base, taken, r)
+		i := replaced(base, keys, r)
 		var v verdict
 		var old *Rule
 		if i >= 0 {
-			taken[i] = true
-			old = base[i]
+			keys[i], old = "", base[i]
 			v = d.compare(old, r)
 			e.Rules[i] = r
 		} else {
@@ -168,7 +169,7 @@ func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
 		}
 	}
 	if relax != nil && !loosens && len(lines) > 0 {
-		c.warn(relax, codeRelaxesNothing, "this relaxes nothing: every line is at least as tight as before").
+		c.warn(relax, CodeRelaxesNothing, "this relaxes nothing: every line is at least as tight as before").
 			suggest("write it as `%s %s { … }`", e.Kind, e.Name)
 	}
 }
@@ -176,23 +177,23 @@ func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
 func (c *checker) looser(v verdict, old, r *Rule) {
 	d := &Diagnostic{}
 	if v == undecided {
-		d = c.fail(r, codeUndecided, "whether this is looser than the line that it replaces can't be told")
+		d = c.fail(r, CodeUndecided, "whether this is looser than the line that it replaces can't be told")
 	} else {
-		d = c.fail(r, codeLooser, "this is looser than what the detail extended asks for")
+		d = c.fail(r, CodeLooser, "this is looser than what the detail extended asks for")
 	}
 	d.relate(old, "the detail extended: `%s`", c.text(old)).
 		suggest("if it is meant, write `relax ELEMENT { … } because \"…\"`")
 }
 
-// replaced finds the line of the base that a line replaces, or -1: of several, one as binding (must or should)
-// comes first.
-func replaced(base []*Rule, taken map[int]bool, r *Rule) int {
-	found := -1
-	for i, b := range base {
-		if taken[i] || !sameLine(b, r) {
+// replaced finds the line of the base that a line replaces, or -1: of several with its key, one as binding (must
+// or should) comes first.
+func replaced(base []*Rule, keys []string, r *Rule) int {
+	found, key := -1, r.key()
+	for i := range base {
+		if keys[i] != key {
 			continue
 		}
-		if b.Should == r.Should {
+		if base[i].Should == r.Should {
 			return i
 		}
 		if found < 0 {
@@ -202,11 +203,12 @@ func replaced(base []*Rule, taken map[int]bool, r *Rule) int {
 	return found
 }
 
-// sameLine tells whether two rules bound the same thing the same way; `<` and `<=` do, else one could never
-// replace the other.
-func sameLine(a, b *Rule) bool {
-	return a.Measure == b.Measure && a.Side == b.Side && a.Op.direction() == b.Op.direction() &&
-		a.From.key() == b.From.key() && canon(a.When) == canon(b.When)
+// key is the same for rules that bound the same thing the same way; `<` and `<=` do, else one could never replace
+// the other.
+func (r *Rule) key() string {
+	return strings.Join([]string{
+		r.Measure.String(), r.Side.String(), strconv.Itoa(r.Op.direction()), r.From.key(), canon(r.When),
+	}, "|")
 }
 
 // direction is -1 for a maximum, 1 for a minimum and 0 for `=`.

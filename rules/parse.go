@@ -22,32 +22,27 @@ var (
 // the tree as written.
 func Parse(name string, src []byte, limits Limits) (*File, Diagnostics) {
 	limits = limits.withDefaults()
-	f, ds := parse(name, src, limits)
-	return f, ds.sorted([]*File{f}).capped(limits.Diagnostics)
+	f, p := parse(name, src, limits)
+	return f, p.diags.sorted([]*File{f}).capped(limits.Diagnostics)
 }
 
-func parse(name string, src []byte, limits Limits) (*File, Diagnostics) {
-	s := scan(name, src, limits)
-	f := &File{Name: name, Source: src, Comments: s.comments}
-	if s.stopped {
-		return f, s.diags
+func parse(name string, src []byte, limits Limits) (*File, *parser) {
+	p := &parser{scanner: scan(name, src, limits), lost: map[string]bool{}}
+	f := &File{Name: name, Source: src, Comments: p.comments}
+	if !p.stopped {
+		p.from = peeking(p.tokens)
+		p.file(f)
 	}
-	from, err := lexer.Upgrade(&words{s.tokens})
-	if err != nil {
-		s.report(s.at, CodeUnexpectedEnd, "the file can't be read: %v", err)
-		return f, s.diags
-	}
-	p := &parser{scanner: s, from: from}
-	p.file(f)
-	return f, p.diags
+	return f, p
 }
 
 // A parser reads the sentences of one file, block by block, and goes on after a mistake at the next sentence.
 type parser struct {
 	*scanner
-	from *lexer.PeekingLexer
-	last sentenceRead // what an unexpected word may have been meant to go on with
-	outer []string    // starts of the sentences round the block being read
+	from  *lexer.PeekingLexer
+	last  sentenceRead    // what an unexpected word may have been meant to go on with
+	outer []string        // starts of the sentences round the block being read
+	lost  map[string]bool // the words of sentences that could not be read
 }
 
 // A sentenceRead is the last sentence and its production.
@@ -66,10 +61,9 @@ func (p *parser) starts(starts []string) bool {
 }
 
 // firstOnLine tells whether the next word starts its line, as nearly all sentences do.
-func (p *parser) firstOnLine() bool {
-	i := p.index()
-	return i == 0 || p.spans[i-1].End.Line < p.spans[i].Start.Line
-}
+func (p *parser) firstOnLine() bool { return p.firstAt(p.index()) }
+
+func (p *parser) firstAt(i int) bool { return i == 0 || p.spans[i-1].End.Line < p.spans[i].Start.Line }
 
 // sentence reads one sentence. Where it can't, it reports why and skips to where reading can go on.
 func read[T any](p *parser, of production[T], starts []string) (*T, bool) {
@@ -81,7 +75,18 @@ func read[T any](p *parser, of production[T], starts []string) (*T, bool) {
 	}
 	p.unexpected(failed, nil)
 	p.skipTo(failed, starts)
+	p.lose(start)
 	return nil, false
+}
+
+// lose notes the words from a place to here, which were not read: what they declare is unknown for no other
+// reason.
+func (p *parser) lose(start int) {
+	for _, t := range p.tokens[start:p.index()] {
+		if t.Type == tokWord {
+			p.lost[t.Value] = true
+		}
+	}
 }
 
 // file reads the declarations of a file.

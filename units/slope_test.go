@@ -77,7 +77,7 @@ func TestSlopeErrors(t *testing.T) {
 
 func TestSlopeOrder(t *testing.T) {
 	r := random(t)
-	for range 20_000 {
+	for range 8_000 {
 		a, b := r.Int64N(1_000_000_000), r.Int64N(1_000_000_000)+1
 		c, d := r.Int64N(1_000_000_000), r.Int64N(1_000_000_000)+1
 		if r.IntN(3) == 0 {

@@ -117,7 +117,7 @@ func (p *page) group(r *detail.Report, scope *rules.ScopeDecl, of []placed, like
 	for _, b := range like {
 		starts = append(starts, fmt.Sprintf("%d: %s", b.n, p.tape(b.from, units.Nearest)))
 	}
-	p.entries("left end on the tape", starts)
+	p.entries("begins at", starts)
 }
 
 // numbers are the bays' numbers, runs of them as 2-4.

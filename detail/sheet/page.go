@@ -32,8 +32,7 @@ func (p *page) gap() {
 // heading starts a part of the sheet.
 func (p *page) heading(format string, args ...any) {
 	p.gap()
-	p.line(strings.Repeat("-", p.columns))
-	p.text("", "", format, args...)
+	p.text("", "  ", format, args...)
 	p.line(strings.Repeat("-", p.columns))
 }
 
@@ -163,7 +162,7 @@ func runeWidth(r rune) int {
 // clean makes a text from outside harmless: what has no shape of its own, or steers a terminal or the direction of
 // writing, is shown as its number.
 func clean(s string) string {
-	sound := func(r rune) bool { return r != utf8.RuneError && unicode.IsPrint(r) || unicode.Is(unicode.Zs, r) }
+	sound := func(r rune) bool { return r != utf8.RuneError && unicode.IsPrint(r) }
 	if strings.IndexFunc(s, func(r rune) bool { return !sound(r) }) < 0 {
 		return s
 	}
@@ -172,6 +171,8 @@ func clean(s string) string {
 		switch {
 		case sound(r):
 			b.WriteRune(r)
+		case unicode.Is(unicode.Zs, r):
+			b.WriteByte(' ')
 		case r == utf8.RuneError && !strings.HasPrefix(s[i:], string(utf8.RuneError)):
 			fmt.Fprintf(&b, `\x%02x`, s[i])
 		default:

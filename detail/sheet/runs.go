@@ -92,6 +92,9 @@ func (p *page) run(run *geom.Run) {
 		}
 		p.text("", "  ", "%s", text)
 	}
+	if len(run.Sides) > 1 {
+		p.text("", "  ", "Left and right are those of side %s.", run.Sides[0].ID)
+	}
 	for _, z := range run.Zones {
 		p.text("", "  ", "Zone %s: %s", z.Kind, p.place(z.From, z.To))
 	}

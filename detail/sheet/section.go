@@ -38,7 +38,7 @@ func (p *page) section(r *detail.Report, side string, scope *rules.ScopeDecl, of
 			}
 		}
 	default:
-		p.text("  ", "    ", "%s, measured from each one's left end", title)
+		p.text("  ", "    ", "%s, each measured from where it begins", title)
 		p.groups(r, scope, of)
 	}
 }
@@ -121,7 +121,7 @@ func (p *page) content(r *detail.Report, e *rules.Element, sc detail.Scope, from
 		p.entries(label, repeats(list))
 	case rules.Pieces:
 		for _, x := range r.Pieces[sc.First:sc.Last] {
-			p.say(label, "%d.  %s", x.N, p.piece(x, from))
+			p.say(label, "%d. %s", x.N, p.piece(x, from))
 			label = ""
 		}
 	case rules.Strip:

@@ -66,6 +66,7 @@ func (p *page) title(r *detail.Report, rounded bool) {
 			`run, a piece, strip or bead to the longer side, any other place to the nearest. Near a limit, measure by the exact `+
 			`report.`)
 	}
+	p.gap()
 }
 
 // result is the sheet in one sentence.

@@ -1,10 +1,6 @@
 package main
 
-import (
-	"fmt"
-
-	"github.com/lapwright/lapwright/rules"
-)
+import "fmt"
 
 // check checks rule files, each as the root of a book.
 func (h host) check(args []string) int {
@@ -23,22 +19,15 @@ func (h host) check(args []string) int {
 	}
 	status, said := well, ""
 	for _, name := range flags.Args() {
-		p := place(name)
-		fsys, err := p.open(h.stdin)
-		if err != nil {
-			return h.refuse("%v", err)
-		}
-		book, findings, err := rules.Load(fsys, p.base)
-		h.show(findings, p, fsys)
-		fsys.Close()
-		if err != nil {
-			return h.refuseAt(p.name, err)
-		}
-		if book == nil {
+		book, read := h.load(place(name))
+		switch {
+		case !read:
+			return unusable
+		case book == nil:
 			status = failed
 			continue
 		}
-		said += fmt.Sprintf("%s: no error in %d details and %d items\n", p.name, len(book.Details), len(book.Items))
+		said += fmt.Sprintf("%s: no error in %d details and %d items\n", name, len(book.Details), len(book.Items))
 	}
 	fmt.Fprint(h.stdout, said)
 	return status

@@ -4,15 +4,11 @@ import (
 	"bytes"
 	"context"
 	"embed"
-	"errors"
-	"flag"
 	"fmt"
-	"io"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/detail/sheet"
-	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 )
 
@@ -59,8 +55,8 @@ func (h host) layout(ctx context.Context, args []string) int {
 	if *rulesFile == "" {
 		rulesPlace, jobPlace = embedded(demoRules), embedded(demoJob)
 	}
-	book, ok := h.load(rulesPlace)
-	if !ok {
+	book, _ := h.load(rulesPlace)
+	if book == nil {
 		return unusable
 	}
 	job, ok := h.job(jobPlace)
@@ -102,35 +98,15 @@ func broken(r *detail.Report) int {
 	return n
 }
 
-// load reads a rule book and says what is wrong with it.
-func (h host) load(p source) (*rules.Book, bool) {
-	fsys, err := p.open(h.stdin)
-	if err != nil {
-		h.refuse("%v", err)
-		return nil, false
-	}
-	defer fsys.Close()
-	book, findings, err := rules.Load(fsys, p.base)
-	h.show(findings, p, fsys)
-	if err == nil {
-		err = findings.Err()
-	}
-	if err != nil {
-		h.refuseAt(p.name, err)
-		return nil, false
-	}
-	return book, true
-}
-
 // job reads a job and says what is wrong with it.
 func (h host) job(p source) (*detail.Job, bool) {
-	fsys, err := p.open(h.stdin)
+	in, err := p.open(h.stdin)
 	if err != nil {
 		h.refuse("%v", err)
 		return nil, false
 	}
-	defer fsys.Close()
-	f, err := fsys.Open(p.base)
+	defer in.Close()
+	f, err := in.Open(p.base)
 	if err != nil {
 		h.refuse("%v", plain(p.name, err))
 		return nil, false
@@ -150,29 +126,4 @@ func (h host) refuseAt(name string, err error) int {
 		fmt.Fprintf(h.stderr, "%s:%s\n", name, strings.TrimSuffix(line, "\n"))
 	}
 	return unusable
-}
-
-// flags starts the flags of a command.
-func (h host) flags(usage string) *flag.FlagSet {
-	f := flag.NewFlagSet("", flag.ContinueOnError)
-	f.SetOutput(io.Discard)
-	f.Usage = func() {
-		fmt.Fprintf(f.Output(), "Usage: lapwright %s\n", usage)
-		f.PrintDefaults()
-	}
-	return f
-}
-
-// parse reads a command's flags; done says that there is nothing more to do.
-func (h host) parse(f *flag.FlagSet, args []string) (status int, done bool) {
-	err := f.Parse(args)
-	switch {
-	case errors.Is(err, flag.ErrHelp):
-		f.SetOutput(h.stdout)
-		f.Usage()
-		return well, true
-	case err != nil:
-		return h.refuse("%v; -h lists the flags", err), true
-	}
-	return 0, false
 }

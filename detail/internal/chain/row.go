@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // Row asks for marks on a line from 0 to Length.
@@ -44,3 +45,217 @@ func (e ErrFiner) Error() string {
 
 // Solver lays rows and pieces. Its zero value is ready; it keeps scratch space from one call to the next and is not for concurrent use.
 type Solver struct{ row rowScratch }
+
+const (
+	maxMarks  = 1 << 24 // marks in a row
+	maxWork   = 1 << 29 // intervals looked at for one row, a few seconds
+	maxChecks = 1 << 26 // intervals looked at for a conflict, before it is left irreducible only
+)
+
+type rowScratch struct {
+	ctx  context.Context
+	work int64
+	look int64 // work at which to look for its end
+	grid grid
+
+	in           []bool
+	keep         []Span
+	zones        []zone
+	cuts         []int64
+	spare        []seg
+	most, fewest int64 // limits of gaps that bind everywhere, in steps
+	layer        [2][]seg
+	front        front
+	stack, trial stack
+	fold         fold
+
+	relaxed bool  // the musts conflict, and largest gaps give way
+	givesTo bool  // and so do the maximums of ends
+	asked   int64 // marks asked for then
+	g       int64 // no gap is over g, then
+	full    bool  // more marks are laid than the fewest that could be
+}
+
+// Row lays a row and appends its marks to dst, ascending, in fine units. Where the musts conflict it lays what the language calls the best
+// layout, evenly whatever the way of laying; no marks at all where what always stands leaves no place for one. The error
+// is ErrFiner, ErrWork, the context's, or says which value is out of range.
+func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result, error) {
+	r := &s.row
+	r.ctx, r.work, r.look = ctx, 0, 0
+	res := Result{Binding: -1}
+	if err := p.check(); err != nil {
+		return dst, res, err
+	}
+	res.Kept = make([]bool, len(p.Limits))
+	err := r.musts(p, &res)
+	var n int64
+	if err == nil && r.asked >= 0 {
+		if err = r.shoulds(p); err == nil {
+			n, err = r.fit(p)
+		}
+	}
+	if err == nil && n > 0 {
+		dst, err = r.lay(p, n, dst)
+	}
+	if err == nil && n > 0 && !r.relaxed {
+		res.Binding, err = r.binding(p, n)
+	}
+	copy(res.Kept, r.in)
+	res.Work = r.work
+	r.ctx = nil
+	return dst, res, err
+}
+
+func (p *Row) check() error {
+	if p.Length < 0 || p.Length > MaxLength {
+		return fmt.Errorf("chain: length %d is outside 0 to %d", p.Length, int64(MaxLength))
+	}
+	step, steps := int64(1), 0
+	for i, l := range p.Limits {
+		if l.Kind == Step {
+			if step, steps = l.Value, steps+1; step < 1 || step > MaxLength || steps > 1 {
+				return fmt.Errorf("chain: limit %d: one step of 1 to %d, not %d", i, int64(MaxLength), step)
+			}
+		} else if l.Kind > CountMax {
+			return fmt.Errorf("chain: limit %d is none for a row", i)
+		}
+	}
+	for i, l := range p.Limits {
+		if l.Kind == GapMax && l.Value < step {
+			return ErrFiner{i}
+		}
+	}
+	return nil
+}
+
+// musts tries the musts alone. Where they conflict it names the set and relaxes what gives way; asked is -1 if no mark can stand.
+func (s *rowScratch) musts(p *Row, res *Result) error {
+	s.in = s.in[:0]
+	for _, l := range p.Limits {
+		s.in = append(s.in, !l.Should)
+	}
+	s.relaxed, s.givesTo, s.asked, s.g = false, false, 1, far
+	n, err := s.fit(p)
+	if n > 0 || err != nil {
+		return err
+	}
+	return s.relax(p, res)
+}
+
+// fit builds the grid for the limits in force and counts the fewest marks, 0 if no layout keeps them.
+func (s *rowScratch) fit(p *Row) (int64, error) {
+	if !s.build(p, s.in, s.relaxed) {
+		return 0, nil
+	}
+	g := &s.grid
+	if s.relaxed {
+		s.relaxCounts(p)
+	}
+	return s.count(s.g, g.lo, g.hi)
+}
+
+// count gives the fewest marks, from lo to hi, that keep the limits with no gap over most steps; 0 for none.
+func (s *rowScratch) count(most, lo, hi int64) (int64, error) {
+	g := &s.grid
+	hi = min(hi, g.n+1)
+	if lo > hi {
+		return 0, nil
+	}
+	s.aim(most)
+	k, err := s.fewestMarks(most, hi)
+	s.full = k < lo
+	if k == 0 || k >= lo || err != nil {
+		return k, err
+	}
+	if lo > maxMarks {
+		return 0, ErrWork
+	}
+	if !g.mins { // any one mark more fits, while there is room
+		hi = lo
+	}
+	return s.run(&g.view[0], search{need: lo, cap: hi, most: most, full: true}, nil)
+}
+
+// fewestMarks counts the fewest marks up to hi.
+func (s *rowScratch) fewestMarks(most, hi int64) (int64, error) {
+	v := &s.grid.view[0]
+	if v.strides() {
+		k, err := s.stride(v, min(most, v.bands[0].max))
+		if k > hi {
+			k = 0
+		}
+		return k, err
+	}
+	return s.run(v, search{need: 1, cap: hi, most: most}, nil)
+}
+
+// aim sets where the marks at the ends may stand when no gap is over most steps.
+func (s *rowScratch) aim(most int64) {
+	g := &s.grid
+	a, b := &g.view[0], &g.view[1]
+	a.end.givesTo, b.end.givesTo = s.givesTo, s.givesTo
+	a.first = a.ranges(a.first[:0], g, most, s.relaxed)
+	b.first = b.ranges(b.first[:0], g, most, s.relaxed)
+	turn := func(dst, src []Span) []Span {
+		dst = dst[:0]
+		for _, w := range slices.Backward(src) {
+			dst = append(dst, Span{g.n - w.To, g.n - w.From})
+		}
+		return dst
+	}
+	a.last, b.last = turn(a.last, b.first), turn(b.last, a.first)
+}
+
+// shoulds keeps each should that can be kept together with those before it.
+func (s *rowScratch) shoulds(p *Row) error {
+	next := 0
+	set := func(from, to int, on bool) {
+		for i := from; i < to; i++ {
+			if p.Limits[i].Should {
+				s.in[i] = on
+			}
+		}
+	}
+	// upTo keeps all limits from next on of which a layout keeps the first count lines, and tells whether one does.
+	for next < len(p.Limits) {
+		if !p.Limits[next].Should {
+			next++
+			continue
+		}
+		// The first lines that can be kept together, tried in runs of doubled length and then by halves.
+		good, bad := next, len(p.Limits)+1
+		for size := len(p.Limits); bad-good > 1; {
+			to := lineEnd(p, min(good+size, len(p.Limits)))
+			if to >= bad || to == good {
+				if size == 1 {
+					break
+				}
+				size = max(1, (bad-good)/2)
+				if lineEnd(p, good+size) >= bad {
+					size = 1
+					if lineEnd(p, good+1) >= bad {
+						break
+					}
+				}
+				continue
+			}
+			set(good, to, true)
+			n, err := s.fit(p)
+			if err != nil {
+				return err
+			}
+			if n > 0 {
+				good = to
+				continue
+			}
+			set(good, to, false)
+			bad = to
+			size = max(1, (bad-good)/2)
+		}
+		next = good
+		if next < len(p.Limits) {
+			next = lineEnd(p, next+1)
+		}
+	}
+	return nil
+}

@@ -93,6 +93,7 @@ func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 		}
 	}
 	g.n = p.Length / g.step
+	s.cuts = append(s.cuts[:0], 0)
 	a, b := &g.view[0], &g.view[1]
 	a.end.reset(0)
 	b.end.reset(p.Length - g.n*g.step)
@@ -370,23 +371,32 @@ func (s *rowScratch) mirrorZones() {
 		s.zones[i].from, s.zones[i].to = n-z.to, n-z.from
 	}
 	slices.SortStableFunc(s.zones, func(a, b zone) int { return cmp.Compare(a.from, b.from) })
-	slices.Reverse(s.cuts)
-	for i := range s.cuts[:len(s.cuts)-1] {
-		s.cuts[i] = n + 1 - s.cuts[i]
+	slices.Reverse(s.cuts[1:])
+	for i := range s.cuts[1:] {
+		s.cuts[1+i] = n + 1 - s.cuts[1+i]
 	}
-	s.cuts[len(s.cuts)-1] = 0
 }
 
 // bands fills in a view's limits, cell by cell.
 func (s *rowScratch) bands(p *Row, v *view) {
 	g := &s.grid
 	v.bands, v.at = v.bands[:0], v.at[:0]
-	for _, from := range s.cuts {
+	zones := s.zones
+	for c, from := range s.cuts {
 		v.at = append(v.at, len(v.bands))
 		v.bands = append(v.bands, band{0, s.fewest, s.most})
-		s.work += int64(len(s.zones))
-		for _, z := range s.zones { // by from, so the limits only ever grow tighter
-			if z.to < from {
+		reach := g.n
+		if c+1 < len(s.cuts) {
+			reach = s.cuts[c+1] - 1 + s.most
+		}
+		for len(zones) > 0 && zones[0].to < from {
+			zones = zones[1:]
+		}
+		for _, z := range zones { // by from, so the limits only ever grow tighter
+			if z.from > reach {
+				break
+			}
+			if s.work++; z.to < from {
 				continue
 			}
 			b := v.bands[len(v.bands)-1]

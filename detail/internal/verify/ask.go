@@ -100,19 +100,23 @@ func (p *placement) binds(when rules.Expr, s scope, end int, b band) bool {
 	if when == nil {
 		return true
 	}
+	for _, c := range p.cells {
+		if c.touches(b) && p.holdsIn(c, when, s, end) {
+			return true
+		}
+	}
+	return false
+}
+
+// holdsIn tells whether a condition holds in a cell of the run, in any view.
+func (p *placement) holdsIn(c cell, when rules.Expr, s scope, end int) bool {
 	for _, side := range p.views() {
-		for _, c := range p.cells {
-			if !c.touches(b) {
-				continue
-			}
-			v, err := eval(when, p.in(s, side, end, c.zones))
-			if err != nil {
-				p.complain("%s: a condition can't be computed: %v", p.at(s.ScopeRef), err)
-				return false
-			}
-			if v.yes {
-				return true
-			}
+		v, err := eval(when, p.in(s, side, end, c.zones))
+		if err != nil {
+			p.complain("%s: a condition can't be computed: %v", p.at(s.ScopeRef), err)
+		}
+		if err == nil && v.yes {
+			return true
 		}
 	}
 	return false
@@ -145,13 +149,13 @@ func (p *placement) ask(r *rules.Rule, s scope, end int) (asked, bool) {
 func bounds(op rules.Op, v num) asked {
 	switch op {
 	case rules.Less:
-		return asked{max: sub(down(v), whole(1))}
+		return asked{max: sub(up(v), whole(1))}
 	case rules.AtMost:
 		return asked{max: down(v)}
 	case rules.AtLeast:
 		return asked{min: up(v)}
 	case rules.Greater:
-		return asked{min: add(up(v), whole(1))}
+		return asked{min: add(down(v), whole(1))}
 	}
 	nearest := up(sub(v, half(whole(1)))) // a half goes down
 	return asked{nearest, nearest}

@@ -130,7 +130,7 @@ func evalCall(e *rules.Call, look names) (value, error) {
 
 // asWritten is the text of an expression in its rule file, its blanks made one; "" where the file is not at hand.
 func asWritten(b *rules.Book, e rules.Expr) string {
-	s := e.Span()
+	s := e.Pos()
 	for _, f := range b.Files {
 		if f.Name == s.File && s.Start.Offset <= s.End.Offset && s.End.Offset <= len(f.Source) {
 			return oneBlank(string(f.Source[s.Start.Offset:s.End.Offset]))

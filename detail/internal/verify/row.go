@@ -130,9 +130,7 @@ func (p *placement) firstAllowed(s scope, end int) num {
 				continue
 			}
 			for _, f := range p.features(r.From) {
-				for _, c := range p.boundParts(r, s, f.wider(a.min)) {
-					out = append(out, c)
-				}
+				out = append(out, p.boundParts(r, s, f.wider(a.min))...)
 			}
 		case rules.End:
 			for _, e := range endsOf(r) {
@@ -179,17 +177,17 @@ func (p *placement) walk(x num, out []band, reach func(num) num, past func(band)
 	return reach(x)
 }
 
-// boundParts are the parts of a keep-out in which a rule's condition holds. A mark on a border is bound by it, so
-// the parts are a tick wider than the cells.
+// boundParts are the parts of a keep-out in which a rule's condition holds, a mark on a cell's border being bound.
 func (p *placement) boundParts(r *rules.Rule, s scope, out band) []band {
 	if r.When == nil {
 		return []band{out}
 	}
 	var parts []band
 	for _, c := range p.cells {
-		inner := band{larger(c.from, out.from), smaller(c.to, out.to)}
-		if less(inner.from, inner.to) && p.binds(r.When, s, 0, point(middle(band{larger(c.from, whole(-1)), smaller(c.to, add(ticks(p.run.Length), whole(1)))}))) {
-			parts = append(parts, band{larger(out.from, sub(inner.from, whole(1))), smaller(out.to, add(inner.to, whole(1)))})
+		part := c.wider(whole(1))
+		part.from, part.to = larger(part.from, out.from), smaller(part.to, out.to)
+		if less(part.from, part.to) && p.holdsIn(c, r.When, s, 0) {
+			parts = append(parts, part)
 		}
 	}
 	return parts

@@ -1,0 +1,181 @@
+package chain
+
+import (
+	"context"
+	"slices"
+)
+
+// box bounds one piece and the lap after it, in steps.
+type box struct{ length, lap Span }
+
+var anyBox = box{Span{-far, far}, Span{-far, far}}
+
+// pieceSweep finds, from the right to the left, the least cost of what is still to be laid from each place on.
+type pieceSweep struct {
+	*pieceModel
+	ctx     context.Context
+	soft    bool
+	work    int64
+	tooLong bool // a cost is beyond what can be held
+
+	pending         []segment // a heap, the one that reaches furthest right first
+	here, spare     []segment
+	ends, endsSpare []segment
+	ways            []edge
+	waysOf          int
+}
+
+// singles pushes what it costs to end with one piece.
+func (w *pieceSweep) singles() {
+	for _, b := range w.single {
+		from, to := max(0, ceilDiv(w.length-b.to, w.step)), min(w.last, floorDiv(w.length-b.from, w.step))
+		if from <= to {
+			c := cost{length: b.off + b.rise*(w.length-from*w.step), count: onePiece + b.cuts}
+			w.push(segment{from, to, c, rise{length: -b.rise * w.step}})
+		}
+	}
+}
+
+// all returns the least cost from each place on, whatever the number of pieces.
+func (w *pieceSweep) all() ([]segment, error) {
+	w.singles()
+	return w.drain(true)
+}
+
+// more returns the least cost with one piece more than in rest, the piece and the lap after it within b.
+func (w *pieceSweep) more(rest []segment, b box) ([]segment, error) {
+	w.waysOf = -1
+	for i := len(rest) - 1; i >= 0; i-- {
+		c := w.cell(rest[i].to)
+		for s := rest[i]; ; c-- { // cell by cell
+			from := max(s.from, w.cells[c])
+			if err := w.extend([]segment{s.clip(from, s.to)}, c, b, w.last); err != nil {
+				return nil, err
+			}
+			if from == s.from {
+				break
+			}
+			s.to = from - 1
+		}
+	}
+	return w.drain(false)
+}
+
+// drain takes what is pending from the right to the left, in stretches within a cell that are short beside a piece; with
+// feed each is extended in turn to what may come before it.
+func (w *pieceSweep) drain(feed bool) ([]segment, error) {
+	var done []segment
+	w.waysOf = -1
+	for n := 0; len(w.pending) > 0; n++ {
+		if n%256 == 0 && w.ctx.Err() != nil {
+			return nil, w.ctx.Err()
+		}
+		right := w.pending[0].to
+		c := w.cell(right)
+		left := max(w.cells[c], right-max(w.longest/2, 1)+1)
+		w.here = w.here[:0]
+		for w.gather(left) && feed {
+			if err := w.extend(w.here, c, anyBox, right); err != nil {
+				return nil, err
+			}
+		}
+		for i := len(w.here) - 1; i >= 0; i-- {
+			done = append(done, w.here[i])
+		}
+		if w.tooLong {
+			return nil, ErrOverflow
+		}
+	}
+	slices.Reverse(done)
+	return done, nil
+}
+
+// gather moves what is pending from left on into here, and reports whether that made anything there less.
+func (w *pieceSweep) gather(left int64) bool {
+	better := false
+	for len(w.pending) > 0 && w.pending[0].to >= left {
+		s := w.pop()
+		if s.from < left {
+			w.push(s.clip(s.from, left-1))
+			s = s.clip(left, s.to)
+		}
+		w.spare = lower(w.spare[:0], w.here, s)
+		better = better || !slices.Equal(w.spare, w.here)
+		w.here, w.spare = w.spare, w.here
+		w.work += int64(len(w.here))
+	}
+	return better
+}
+
+// extend pushes what a piece, and the lap after it, cost before each start of rest, which lies in cell c. Nothing is
+// pushed past the place right.
+func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
+	if w.waysOf != c {
+		w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
+	}
+	w.pullEnds(rest, w.ways, b.lap)
+	for _, u := range w.ends {
+		for _, list := range [...][]edge{w.next, w.first} {
+			for _, e := range list {
+				e.lo, e.hi = max(e.lo, b.length.From), min(e.hi, b.length.To)
+				s, n := e.pull(u, 0, right)
+				for _, s := range s[:n] {
+					w.push(s)
+				}
+			}
+		}
+	}
+	w.work += int64(len(w.ends) * (1 + len(w.next)))
+	if w.work > maxPieceWork {
+		return ErrWork
+	}
+	return nil
+}
+
+// pullEnds sets ends to the least cost from each end of a piece on, if the next one starts in rest.
+func (w *pieceSweep) pullEnds(rest []segment, ways []edge, lap Span) {
+	w.ends = w.ends[:0]
+	for _, e := range ways {
+		e.lo, e.hi = max(e.lo, -lap.To), min(e.hi, -lap.From)
+		for _, r := range rest {
+			s, n := e.pull(r, 0, w.last)
+			for _, s := range s[:n] {
+				w.endsSpare = lower(w.endsSpare[:0], w.ends, s)
+				w.ends, w.endsSpare = w.endsSpare, w.ends
+			}
+			w.work += int64(len(w.ends))
+		}
+	}
+}
+
+func (w *pieceSweep) push(s segment) {
+	w.tooLong = w.tooLong || s.at.tooLarge() || s.value(s.to).tooLarge()
+	h := append(w.pending, s)
+	i := len(h) - 1
+	for i > 0 && h[(i-1)/2].to < s.to {
+		h[i] = h[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	h[i] = s
+	w.pending = h
+}
+
+func (w *pieceSweep) pop() segment {
+	h := w.pending
+	top, s := h[0], h[len(h)-1]
+	h = h[:len(h)-1]
+	for i := 0; len(h) > 0; {
+		k := 2*i + 1
+		if k+1 < len(h) && h[k+1].to > h[k].to {
+			k++
+		}
+		if k >= len(h) || h[k].to <= s.to {
+			h[i] = s
+			break
+		}
+		h[i] = h[k]
+		i = k
+	}
+	w.pending = h
+	return top
+}
