@@ -155,7 +155,7 @@ func (b *binding) setInputs(given []Input, at Place, errs *JobErrors) {
 				p = at
 			}
 			if err == nil {
-				fail(p, "input %s is not within its `where` at %s", in.Name.Text, place(in.Where.Span()))
+				fail(p, "input %s is not within its `where` at %s", in.Name.Text, place(in.Where.Pos()))
 			} else {
 				fail(p, "input %s: %v", in.Name.Text, err)
 			}

@@ -43,11 +43,11 @@ func Examples(ctx context.Context, fsys fs.FS, book *rules.Book) []ExampleResult
 			r.Report, err = Lay(ctx, book, job)
 		}
 		if err != nil {
-			r.Err = fmt.Errorf("%s: example %q: %w", place(ex.Span()), ex.Name, err)
+			r.Err = fmt.Errorf("%s: example %q: %w", place(ex.Pos()), ex.Name, err)
 		} else {
 			for _, x := range ex.Expects {
 				if found, ok := r.Report.meets(x); !ok {
-					r.Failures = append(r.Failures, Failure{Expect: x, Expected: r.Report.text(x.Span()), Found: found})
+					r.Failures = append(r.Failures, Failure{Expect: x, Expected: r.Report.text(x.Pos()), Found: found})
 				}
 			}
 		}
@@ -76,7 +76,7 @@ func exampleJob(fsys fs.FS, ex *rules.ExampleDecl) (*Job, error) {
 		if fsys == nil {
 			return nil, fmt.Errorf("job %q can't be read: no files were given", ex.On.Job)
 		}
-		f, err := fsys.Open(path.Join(path.Dir(ex.Span().File), ex.On.Job))
+		f, err := fsys.Open(path.Join(path.Dir(ex.Pos().File), ex.On.Job))
 		if err != nil {
 			return nil, err
 		}
@@ -151,7 +151,7 @@ func exampleRun(on *rules.On) (*geom.Run, error) {
 			spec.Obstacles = append(spec.Obstacles, geom.Obstacle{ID: fmt.Sprintf("penetration %d", len(spec.Obstacles)+1), Kind: "penetration", From: size(0), To: size(1)})
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", place(p.Span()), err)
+			return nil, fmt.Errorf("%s: %w", place(p.Pos()), err)
 		}
 	}
 	if panels.First.IsZero() {

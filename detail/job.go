@@ -36,6 +36,7 @@ type Input struct {
 func (j *Job) check(limits Limits) error {
 	var errs JobErrors
 	ids := make([]string, len(j.Runs))
+	panels := 0
 	for i, run := range j.Runs {
 		at := "/runs/" + strconv.Itoa(i)
 		if run == nil {
@@ -43,10 +44,40 @@ func (j *Job) check(limits Limits) error {
 			continue
 		}
 		ids[i] = run.ID
-		errs.addFields(at, run.Check(limits.Panels), limits)
+		if err := run.Check(limits.Panels); err != nil {
+			errs.addFields(at, err, limits)
+			continue
+		}
+		if panels += panelCount(run); panels > limits.Panels {
+			errs.addTooManyPanels(at, limits)
+			return errs.err()
+		}
 	}
 	errs.addNames(ids, j.Uses)
 	return errs.err()
+}
+
+// panelCount is how many panels a run has on all its sides.
+func panelCount(run *geom.Run) (n int) {
+	for i := range run.Sides {
+		ribs := run.Sides[i].Ribs
+		if !run.Sides[i].HasPanels {
+			continue
+		}
+		n += len(ribs) + 1
+		if len(ribs) > 0 && ribs[0].Sign() <= 0 {
+			n--
+		}
+		if len(ribs) > 0 && ribs[len(ribs)-1].Cmp(run.Length) >= 0 {
+			n--
+		}
+	}
+	return n
+}
+
+func (e *JobErrors) addTooManyPanels(at string, limits Limits) {
+	err := limitError("panels in the job", "Panels", limits.Panels)
+	e.add(&JobError{Place: Place{Pointer: at}, Msg: err.Error(), err: err})
 }
 
 // addFields adds what geom found wrong with the run at a pointer.
@@ -56,12 +87,11 @@ func (e *JobErrors) addFields(run string, err error, limits Limits) {
 		return
 	}
 	for _, f := range fields.List {
-		je := &JobError{Place: Place{Pointer: run + f.Path}, Msg: f.Msg}
 		if errors.Is(f, geom.ErrTooManyPanels) {
-			je.err = limitError("panels on a side", "Panels", limits.Panels)
-			je.Msg = je.err.Error()
+			e.addTooManyPanels(run+f.Path, limits)
+		} else {
+			e.add(&JobError{Place: Place{Pointer: run + f.Path}, Msg: f.Msg})
 		}
-		e.add(je)
 	}
 	e.More += fields.More
 }

@@ -19,7 +19,7 @@ func Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
 // Lay lays a job out by a book. What can't be met is in the report's Violations; an error means that the job and
 // the book don't fit each other, that a limit was reached (ErrLimit), or that the context ended.
 func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
-	l := &layer{ctx: ctx, limits: o.Limits.withDefaults(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
+	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
 	for i, f := range book.Files {
 		l.files[f.Name] = i
 	}
@@ -160,7 +160,7 @@ func (l *layer) scope(w *work, sc Scope) error {
 			return err
 		}
 		if !on {
-			w.skip(sc, l.source(when.Span()))
+			w.skip(sc, l.source(when.Pos()))
 			return nil
 		}
 	}

@@ -243,16 +243,24 @@ func (r *jobReader) job() *Job {
 			r.list(v, "uses", func(i int, use strictjson.Value) { job.Uses = append(job.Uses, r.use(i, use)) })
 		},
 	}, "runs")
+	panels := 0
 	for i, v := range runs {
 		before := r.count()
 		spec := r.run(v, base)
 		ids = append(ids, spec.ID)
-		if r.count() > before {
+		if r.count() > before || panels > r.limits.Panels {
 			continue
 		}
+		at := "/runs/" + strconv.Itoa(i)
 		run, err := geom.NewRun(spec, r.limits.Panels)
-		r.errs.addFields("/runs/"+strconv.Itoa(i), err, r.limits)
+		if err != nil {
+			r.errs.addFields(at, err, r.limits)
+			continue
+		}
 		job.Runs = append(job.Runs, run)
+		if panels += panelCount(run); panels > r.limits.Panels {
+			r.errs.addTooManyPanels(at, r.limits)
+		}
 	}
 	r.errs.addNames(ids, job.Uses)
 	return job

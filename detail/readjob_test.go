@@ -112,6 +112,7 @@ func TestReadJobRefuses(t *testing.T) {
 		{"unknown key in a job", `{"run": []}`, `1:2: /run: a job has no key "run"; did you mean "runs"?`},
 		{"unknown key in panels", runWith(`"panels": {"frist": "7 in"}`), `/runs/0/panels/frist: panels has no key "frist"; did you mean "first"?`},
 		{"unknown key far from all", `{"xyzzy": 1, "runs": []}`, `1:2: /xyzzy: a job has no key "xyzzy"`},
+		{"long unknown key", `{"` + strings.Repeat("x", 101) + `": 1, "runs": []}`, `a job has no key "` + strings.Repeat("x", 60) + `"…`},
 		{"case counts", `{"Runs": []}`, `1:2: /Runs: a job has no key "Runs"; did you mean "runs"?`},
 		{"repeated key", runWith(`"slope": "4:12"`), `2:66: /runs/0/slope: the key "slope" stands here and in line 2: keep one`},
 		{"repeated key by another spelling", `{"runs": [], "\u0072uns": []}`, `1:14: /runs: the key "runs" stands here and in line 1: keep one`},
@@ -152,6 +153,9 @@ func TestReadJobRefuses(t *testing.T) {
 		{"panels without a profile", `{"runs": [{"id": "r", "edge": "peak", "length": "100 in", "slope": "3:12", "panels": {"first": "7 in"}}]}`,
 			`1:11: /runs/0/profile/cover: must be above 0 where there are panels`},
 		{"job's profile is wrong", strings.Replace(head, "18 in", "0 in", 1) + good + "]}", `1:36: /profile/cover: must be above 0 where there are panels`},
+		{"job's profile is wrong for a side", strings.Replace(head, "18 in", "0 in", 1) +
+			`{"id": "r", "edge": "hip", "length": "9 in", "slope": "3:12", "panels": {"first": "1 in"}, "sides": [{"id": "a"}, {"id": "b"}]}]}`,
+			`1:36: /profile/cover: must be above 0 where there are panels`},
 		{"profile without a rib", `{"profile": {"cover": "18 in"}, "runs": []}`, `1:13: /profile: a profile needs the key "rib_width"`},
 
 		{"one end", runWith(`"ends": ["rake"]`), `2:74: /runs/0/ends: a run has two ends, left and right, but here are 1`},
@@ -233,7 +237,7 @@ func TestReadJobLimits(t *testing.T) {
 	}{
 		{"JobBytes", Limits{JobBytes: len(long) - 1}, fmt.Sprintf("too many bytes in the job: the limit is %d, and a host raises it by Limits.JobBytes", len(long)-1)},
 		{"Depth", Limits{Depth: 3}, "2:76: /runs/0/panels: too many levels in the job: the limit is 3, and a host raises it by Limits.Depth"},
-		{"Panels", Limits{Panels: 6}, "2:86: /runs/0/panels/first: too many panels on a side: the limit is 6, and a host raises it by Limits.Panels"},
+		{"Panels", Limits{Panels: 6}, "2:86: /runs/0/panels/first: too many panels in the job: the limit is 6, and a host raises it by Limits.Panels"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Options{Limits: c.limits}.ReadJob(strings.NewReader(long))
@@ -246,6 +250,13 @@ func TestReadJobLimits(t *testing.T) {
 	}
 	_, err := Options{Limits: Limits{JobBytes: len(long), Depth: 4, Panels: 7}}.ReadJob(strings.NewReader(long))
 	assert.NoError(t, err, "each limit is one that may be reached: ribs at 7, 25, 43, 61, 79 and 97 in make 7 panels")
+
+	two := head + good + ",\n" + strings.Replace(good, `"r"`, `"s"`, 1) + "]}"
+	_, err = Options{Limits: Limits{Panels: 14}}.ReadJob(strings.NewReader(two))
+	assert.NoError(t, err)
+	_, err = Options{Limits: Limits{Panels: 13}}.ReadJob(strings.NewReader(two))
+	assert.ErrorIs(t, err, ErrLimit)
+	assert.EqualError(t, err, "3:1: /runs/1: too many panels in the job: the limit is 13, and a host raises it by Limits.Panels", "runs count together")
 }
 
 // What is big and wrong ends soon.
@@ -253,10 +264,11 @@ func TestReadJobHostile(t *testing.T) {
 	for name, job := range map[string]string{
 		"nested":         strings.Repeat("[", 1_000_000),
 		"noise":          strings.Repeat("\x00\xff\"{[", 2_000_000),
-		"numbers":        "[" + strings.Repeat("0,", 8_000_000),
-		"unknown keys":   `{` + strings.Repeat(`"a":[],"b":1,`, 1_000_000) + `"c":1}`,
+		"numbers":        "[" + strings.Repeat("0,", 1_000_000),
+		"unknown keys":   `{` + strings.Repeat(`"a":[],"b":1,`, 100_000) + `"c":1}`,
+		"long runs":      head + strings.Repeat(strings.Replace(good, "100 in", "40000 m", 1)+",", 5_000) + good + "]}",
 		"one long digit": `{"runs": [], "use": [{"detail": "d", "runs": ["r"], "inputs": {"n": ` + strings.Repeat("9", 10_000_000) + `}}]}`,
-		"unknown runs":   `{"runs": [` + strings.Repeat(good+",", 50_000) + good + `], "use": [{"detail": "d", "runs": ["x"` + strings.Repeat(`,"peak-1"`, 100_000) + `]}]}`,
+		"unknown runs":   `{"runs": [` + strings.Repeat(good+",", 5_000) + good + `], "use": [{"detail": "d", "runs": ["x"` + strings.Repeat(`,"peak-1"`, 20_000) + `]}]}`,
 	} {
 		t.Run(name, func(t *testing.T) {
 			start := time.Now()
@@ -310,8 +322,14 @@ func TestJobCheck(t *testing.T) {
 	} {
 		assert.ErrorContains(t, err, want)
 	}
-	err = (&Job{Runs: []*geom.Run{run}}).check(Limits{Panels: 5}.orDefault())
-	assert.ErrorIs(t, err, ErrLimit)
+	again := *run
+	again.ID = "again"
+	for limit, want := range map[int]string{5: "/runs/0/panels/ribs: too many panels", 43: "/runs/1: too many panels"} {
+		err = (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: limit}.orDefault())
+		assert.ErrorIs(t, err, ErrLimit)
+		assert.ErrorContains(t, err, want)
+	}
+	assert.NoError(t, (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: 44}.orDefault()), "22 panels each")
 }
 
 // Every file of the refused jobs is refused by the schema too, which a module of its own checks.

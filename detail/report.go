@@ -48,10 +48,14 @@ type Placement struct {
 
 // SideID is the id of the placement's side, "" where it spans the sides or the run has one.
 func (p *Placement) SideID() string {
-	if p.Side < 0 {
+	return sideID(p.Run, p.Side)
+}
+
+func sideID(r *geom.Run, side int) string {
+	if side < 0 {
 		return ""
 	}
-	return p.Run.Sides[p.Side].ID
+	return r.Sides[side].ID
 }
 
 // A Scope is one occurrence of an element's scope: the third panel, the second rib.

@@ -33,7 +33,7 @@ func (l *layer) require(b *binding, side int) error {
 			}
 			broken.Measure, broken.Because, broken.Source = "require", q.Because, q.Source
 			l.compare(&broken, q.Cond, e)
-			broken.Message = fmt.Sprintf("%s: found %s, required %s", w.placeOf(sc), broken.Found.In(units.In), l.source(q.Cond.Span()))
+			broken.Message = fmt.Sprintf("%s: found %s, required %s", w.placeOf(sc), broken.Found.In(units.In), l.source(q.Cond.Pos()))
 			if !q.Should {
 				broken.Conflict, broken.Minimal = []RuleRef{{Rule: q.ID, Span: q.Span}}, true
 			}
@@ -80,7 +80,7 @@ func (w *work) required(q *rules.Require) []Scope {
 // compare says what was found, required and missed where a condition is a comparison; of any other it only says
 // that it doesn't hold.
 func (l *layer) compare(v *Violation, cond rules.Expr, e rules.Env) {
-	v.Required, v.Found, v.By = Amount{Text: l.source(cond.Span())}, Amount{Text: "not so"}, Amount{Text: "-"}
+	v.Required, v.Found, v.By = Amount{Text: l.source(cond.Pos())}, Amount{Text: "not so"}, Amount{Text: "-"}
 	c, ok := cond.(*rules.Binary)
 	if !ok {
 		return

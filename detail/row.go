@@ -365,12 +365,23 @@ func (w *work) beside(name string) []*work {
 // refine gives a solver's error the place of the rule that it speaks of.
 func (l *layer) refine(err error, w *work, sc Scope, s *limits) error {
 	var finer chain.ErrFiner
-	if errors.As(err, &finer) {
-		ln := s.lines[finer.Limit]
-		return fmt.Errorf("%s: %s comes to less than one step of `mark` (%s) in %s %d of run %s: give it at least one step", place(ln.span), ln.name, l.book.Mark, sc.Kind, sc.N, w.run.ID)
+	var limit chain.ErrLimit
+	at, what := w.element.Span, w.element.Name
+	switch {
+	case errors.As(err, &finer):
+		at, what = s.lines[finer.Limit].span, s.lines[finer.Limit].name
+		err = fmt.Errorf("it comes to less than one step of `mark`, %s; give it at least a step", l.book.Mark)
+	case errors.As(err, &limit):
+		if limit.Limit >= 0 {
+			at, what = s.lines[limit.Limit].span, s.lines[limit.Limit].name
+		}
+		err = errors.New(limit.Want)
+	case errors.Is(err, chain.ErrWork):
+		err = fmt.Errorf("it takes more work than one scope may: %w", ErrLimit)
+	case errors.Is(err, chain.ErrOverflow):
+		err = units.ErrOverflow
+	default:
+		return err
 	}
-	if errors.Is(err, chain.ErrWork) {
-		return fmt.Errorf("%s: %s in %s %d of run %s takes more work than the limit allows: %w", place(w.element.Span), w.element.Name, sc.Kind, sc.N, w.run.ID, ErrLimit)
-	}
-	return err
+	return fmt.Errorf("%s: %s in %s: %w", place(at), what, w.placeOf(sc), err)
 }

@@ -272,12 +272,12 @@ detail seam   "" for edge rake { require slope >= 1/4:12 row m along run { spaci
 		return jobOf(edge("eave", a), edge("peak", b), edge("rake", c))
 	}
 	assert.Empty(t, lay(t, book, at("3:12", "1/2:12", "1/4:12")).Violations, "the boundary passes")
-	r := lay(t, book, at("2.99:12", "0.49:12", "0.24:12"))
+	r := lay(t, book, at("2:12", "1/4:12", "1/8:12"))
 	var broken []string
 	for _, v := range r.Violations {
 		broken = append(broken, v.Rule+" "+v.Required.Op+" "+v.Required.Text+", found "+v.Found.Text)
 	}
-	assert.Equal(t, []string{"lapped.require >= 3:12, found 2.99:12", "sealed.require >= 1/2:12, found 0.49:12", "seam.require >= 1/4:12, found 0.24:12"}, broken)
+	assert.Equal(t, []string{"lapped.require >= 3:12, found 2:12", "sealed.require >= 1/2:12, found 1/4:12", "seam.require >= 1/4:12, found 1/8:12"}, broken)
 }
 
 // IRC 2018, the shingle and shake valley clauses: flashing laps at its ends by at least 4 in.
@@ -316,7 +316,7 @@ detail d "" for edge valley {
 func TestEdgeStrip(t *testing.T) {
 	const book = `book "table" { edition "1" mark 1/16 in }
 detail d "" for edge eave {
-  input ground: choice wood masonry = wood
+  input ground: choice of wood, masonry = wood
   row strip along run { spacing <= 6 in when ground is wood  spacing <= 12 in when ground is masonry  end = 0 in }
 }`
 	on := func(ground string) string {

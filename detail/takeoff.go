@@ -129,7 +129,6 @@ func (l *layer) takeoff() {
 func byLength(it *rules.Item, ticks *big.Int) Quantity {
 	if !it.Cartridge.IsZero() {
 		volume := new(big.Rat).Mul(new(big.Rat).SetInt(ticks), section(it.Bead))
-		volume.Quo(volume, cube(units.TicksPerMM))
 		return quantity(it, "cartridge", roundUp(volume.Quo(volume, it.Cartridge.Rat()), 6), decimal.NewFromInt(1))
 	}
 	unit, net := lengthDecimal(ticks)
@@ -152,11 +151,6 @@ func section(b rules.BeadSize) *big.Rat {
 
 // piUp is π rounded up in its 12th decimal.
 var piUp = big.NewRat(3_141_592_653_590, 1_000_000_000_000)
-
-func cube(n int64) *big.Rat {
-	x := new(big.Rat).SetInt64(n)
-	return new(big.Rat).Mul(x, new(big.Rat).Mul(x, x))
-}
 
 // lengthDecimal is a length in inches, or in mm where it is no finite decimal in inches.
 func lengthDecimal(t *big.Int) (string, decimal.Decimal) {

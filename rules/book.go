@@ -21,6 +21,16 @@ type Book struct {
 	Files    []*File // in the order read; the root first
 }
 
+// Detail finds a detail by its name; nil if there is none.
+func (b *Book) Detail(name string) *Detail {
+	for _, d := range b.Details {
+		if d.Name == name {
+			return d
+		}
+	}
+	return nil
+}
+
 // An Item is what is bought: fasteners, stock, tape, sealant.
 type Item struct {
 	Span

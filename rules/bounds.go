@@ -156,10 +156,14 @@ func (d *draft) bounds(e Expr) (lo, hi *big.Rat, exact bool) {
 			return new(big.Rat), nil, true
 		}
 	case *Call:
-		if e.Func == "min" || e.Func == "max" {
+		switch e.Func {
+		case "min", "max":
 			lo, hi = d.callBounds(e)
-		} else if e.Func == "abs" {
-			lo = new(big.Rat)
+		case "abs":
+			if x, ok := d.linear(e.Args[0]); ok {
+				lo, hi = x.bounds()
+			}
+			lo, hi = some([]*big.Rat{new(big.Rat), lo, negate(hi)}, 1), every([]*big.Rat{negate(lo), hi}, 1)
 		}
 	}
 	return lo, hi, false

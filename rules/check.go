@@ -14,7 +14,7 @@ const (
 	// maxExtends bounds a chain of details that extend one another.
 	maxExtends = 16
 	// maxResolved bounds the elements and rules of all details together, each detail with those of its base.
-	maxResolved = 1_000_000
+	maxResolved = 200_000
 )
 
 // A checker makes a book of parsed files and collects what is wrong with them.
@@ -40,8 +40,7 @@ type report struct {
 	code, summary string
 }
 
-// check resolves the names of parsed files, the root first, applies the overrides and checks every dimension.
-// The
+// check resolves the names of parsed files, the root first, applies the overrides and checks every dimension. The
 // diagnostics come in no order; the book is nil if one of them is an Error.
 func check(files []*File) (*Book, Diagnostics) {
 	c := &checker{
@@ -62,10 +61,21 @@ func check(files []*File) (*Book, Diagnostics) {
 	c.checkDetails()
 	c.checkExamples()
 	c.warnItems()
+	c.dropDoubtful()
 	if slices.ContainsFunc(c.diags, func(d Diagnostic) bool { return d.Severity == Error }) {
 		return nil, c.diags
 	}
 	return c.book, c.diags
+}
+
+// dropDoubtful drops the warnings that something isn't used where a name is unknown: it may be the one meant.
+func (c *checker) dropDoubtful() {
+	if !slices.ContainsFunc(c.diags, func(d Diagnostic) bool { return d.Code == CodeUnknownName }) {
+		return
+	}
+	c.diags = slices.DeleteFunc(c.diags, func(d Diagnostic) bool {
+		return d.Code == CodeUnusedInput || d.Code == CodeUnusedItem || d.Code == CodeUnsetElement
+	})
 }
 
 // digest is of the names and the bytes of the files, each led by its length so that none runs into the next.

@@ -9,24 +9,24 @@ import (
 type draft struct {
 	*Detail
 	decl     *DetailDecl
-	depth    int      // how many details it stands on
-	kinds    []string // what it says or its base says that it is for; empty: whatever a job names it for
+	depth    int // how many details it stands on
 	inputs   map[string]*Input
 	lets     map[string]*letState
 	folded   map[string]Value // of lets; a Value without Num isn't constant
 	elements map[string]*Element
 	names    map[string]Node // where each element is named
+	written  map[string]bool // elements that the detail itself declares or changes
 	dropped  map[string]*Drop
 	loosened []loosened
 }
 
 // sided tells whether `side` has a value where the detail is laid.
 func (d *draft) sided() bool {
-	return !slices.ContainsFunc(d.kinds, func(k string) bool { return k != "transition" })
+	return !slices.ContainsFunc(d.Kinds, func(k string) bool { return k != "transition" })
 }
 
 // plane tells whether the detail is for the plane itself.
-func (d *draft) plane() bool { return slices.Contains(d.kinds, "field") }
+func (d *draft) plane() bool { return slices.Contains(d.Kinds, "field") }
 
 func (c *checker) checkDetails() {
 	for _, f := range c.files {
@@ -103,22 +103,24 @@ func (c *checker) build(decl *DetailDecl) *draft {
 		Detail: &Detail{Span: decl.Span, Name: decl.Name.Text, Title: decl.Title},
 		decl:   decl,
 		inputs: map[string]*Input{}, lets: map[string]*letState{}, folded: map[string]Value{},
-		elements: map[string]*Element{}, names: map[string]Node{}, dropped: map[string]*Drop{},
+		elements: map[string]*Element{}, names: map[string]Node{}, written: map[string]bool{}, dropped: map[string]*Drop{},
 	}
 	c.checkFor(d)
+	var base *draft
 	if decl.Extends != nil {
-		base := c.drafts[decl.Extends.Text]
-		if base == nil {
+		if base = c.drafts[decl.Extends.Text]; base == nil {
 			return nil
 		}
-		d.inherit(base)
-		if d.depth > maxExtends {
+		if base.depth == maxExtends {
 			c.fail(decl.Extends, CodeTooLarge, "more than %d details extend one another", maxExtends)
 			return nil
 		}
 	}
-	if !c.countResolved(d) {
+	if !c.fits(decl, base) {
 		return nil
+	}
+	if base != nil {
+		d.inherit(base)
 	}
 	c.takeNames(d)
 	c.takeElements(d)
@@ -130,8 +132,8 @@ func (c *checker) build(decl *DetailDecl) *draft {
 // inherit takes all of the base. Rules are copied, because each detail names its own.
 func (d *draft) inherit(base *draft) {
 	d.Extends, d.depth = base.Name, base.depth+1
-	if len(d.kinds) == 0 {
-		d.kinds = base.kinds
+	if len(d.Kinds) == 0 {
+		d.Kinds = base.Kinds
 	}
 	for _, in := range base.Inputs {
 		d.Inputs = append(d.Inputs, in)
@@ -150,7 +152,9 @@ func (d *draft) inherit(base *draft) {
 		mine.Rules = make([]*Rule, len(e.Rules))
 		for i, r := range e.Rules {
 			mine.Rules[i] = r.copy()
-			now[r] = mine.Rules[i]
+			if len(base.loosened) > 0 {
+				now[r] = mine.Rules[i]
+			}
 		}
 		d.add(&mine, base.names[e.Name])
 	}
@@ -180,14 +184,18 @@ func (r *Require) copy() *Require {
 	return &mine
 }
 
-// countResolved keeps a book from growing far beyond what was written, through details that extend large ones.
-func (c *checker) countResolved(d *draft) bool {
-	c.resolved += len(d.Elements) + len(d.decl.Body)
-	for _, e := range d.Elements {
-		c.resolved += len(e.Rules)
+// fits counts the lines of all details, so that a book doesn't grow far beyond what was written, through details
+// that extend large ones.
+func (c *checker) fits(decl *DetailDecl, base *draft) bool {
+	c.resolved += len(decl.Body)
+	if base != nil {
+		c.resolved += len(base.Elements)
+		for _, e := range base.Elements {
+			c.resolved += len(e.Rules)
+		}
 	}
 	if c.resolved > maxResolved {
-		c.fail(d.decl.Name, CodeTooLarge, "the details of the book have more than %d lines with those of their bases", maxResolved)
+		c.fail(decl.Name, CodeTooLarge, "the details of the book have more than %d lines with those of their bases", maxResolved)
 		return false
 	}
 	return true
@@ -197,7 +205,7 @@ func (c *checker) countResolved(d *draft) bool {
 func (c *checker) checkFor(d *draft) {
 	decl := d.decl
 	d.For = c.distinct("edge kind", decl.For)
-	d.kinds = d.For
+	d.Kinds = d.For
 	for _, n := range decl.For {
 		switch {
 		case n.Text == "field":
@@ -332,8 +340,12 @@ func (s *Step) without(dropped map[string]*Drop) *Step {
 // finish names the rules, puts the elements in order and checks all that was put together.
 func (c *checker) finish(d *draft) {
 	d.nameRules()
+	// What is taken from a base as it is was checked there, unless it lies elsewhere now or names what is gone.
+	all := len(d.For) > 0 || len(d.dropped) > 0
 	for _, e := range d.Elements {
-		c.checkElement(d, e)
+		if all || d.written[e.Name] {
+			c.checkElement(d, e)
+		}
 	}
 	c.checkRequires(d)
 	c.checkSteps(d)

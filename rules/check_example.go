@@ -206,6 +206,6 @@ func (c *checker) expectOf(x *Expect, laid []*draft, known bool) {
 		"at": {Row}, "gap": {Row}, "count": {Row, Pieces}, "lap": {Pieces, Strip}, "length": {Pieces, Strip, Bead},
 	}[x.What]
 	if kinds != nil && !slices.Contains(kinds, e.Kind) {
-		c.fail(x.Of, CodeWrongKind, "what is expected here isn't of %s, and `%s` is one", e.Kind.article(), e.Name)
+		c.fail(x.Of, CodeWrongKind, "`%s` is %s, of which this can't be expected", e.Name, e.Kind.article())
 	}
 }

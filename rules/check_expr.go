@@ -238,6 +238,10 @@ func (c *checker) resolveLet(l *letState, d *draft, path []*letState) {
 		detail: d, what: "in a `let`",
 		run: true, panel: true, rib: true, side: true, length: true, penetration: true, zone: true, end: true,
 	})
+	if l.ok {
+		_, err := Eval(l.let.Value, constants{d})
+		c.evalFailed(err)
+	}
 }
 
 // letCircle reports lets that stand on one another, and gives none of them a dimension.
@@ -331,10 +335,4 @@ func (k constants) Lookup(name string) (Value, bool) {
 	}
 	k.detail.folded[name] = v
 	return v, v.Num != nil
-}
-
-// constant is the value of an expression that is the same on every roof.
-func (p setting) constant(e Expr) (Value, bool) {
-	v, err := Eval(e, p.constants())
-	return v, err == nil
 }

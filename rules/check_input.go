@@ -54,12 +54,15 @@ func (c *checker) inputAgain(base, in *Input) *Input {
 			relate(base, "the detail extended says this").
 			suggest("a detail that extends another may change the default and the title; for more, give the input a new name")
 	}
-	mine := *in
 	if in.Type.Text != base.Type.Text {
 		changed(in.Type, "type")
-	} else if !slices.EqualFunc(in.Choices, base.Choices, func(a, b Name) bool { return a.Text == b.Text }) {
-		changed(in, "choice")
+		return base // which its rules go by
 	}
+	if !slices.EqualFunc(in.Choices, base.Choices, func(a, b Name) bool { return a.Text == b.Text }) {
+		changed(in, "choice")
+		return base
+	}
+	mine := *in
 	switch {
 	case in.Where == nil:
 		mine.Where = base.Where

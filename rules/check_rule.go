@@ -65,7 +65,7 @@ func (c *checker) checkElement(d *draft, e *Element) {
 func (c *checker) checkScope(d *draft, e *Element) {
 	s := e.Scope
 	if (e.Kind == Pieces || e.Kind == Strip) && s.How != "along" && s.How != "in" {
-		c.fail(s, CodeScopeUnfit, "%s can't be laid `%s`: it has no length there", e.Kind, s.text()).
+		c.fail(s, CodeScopeUnfit, "%s can't be laid `%s`, which has no length", e.Kind.article(), s.text()).
 			suggest("lay it `along …` or `in each …`, or lay a `row` or a `bead`")
 		return
 	}
@@ -155,7 +155,7 @@ func (c *checker) lay(e *Element, lay *Name) {
 		}
 		return
 	}
-	d := c.fail(lay, CodeLayUnfit, "%s is never laid %s", e.Kind.article(), lay.Text)
+	d := c.fail(lay, CodeLayUnfit, "`lay %s` is no way to lay %s", lay.Text, e.Kind.article())
 	if ways != nil {
 		d.suggest("what fits here: %s", strings.Join(ways, ", "))
 	} else {
@@ -245,11 +245,7 @@ func (c *checker) checkFeature(d *draft, f *Feature) {
 
 // checkLimit checks the value of a line: its dimension and, where it is the same on every roof, its size.
 func (c *checker) checkLimit(kind Kind, r *Rule, p setting) bool {
-	want := LengthDim
-	if r.Measure == Count {
-		want = Number
-	}
-	if !c.want(r.Value, want, p, fmt.Sprintf("`%s`", r.Measure)) {
+	if !c.wantLimit(r, p) {
 		return false
 	}
 	v, err := Eval(r.Value, p.constants())
@@ -285,6 +281,15 @@ func (c *checker) checkLimit(kind Kind, r *Rule, p setting) bool {
 			suggest("make it at least one step")
 	}
 	return true
+}
+
+// wantLimit checks the dimension of a line's value.
+func (c *checker) wantLimit(r *Rule, p setting) bool {
+	want := LengthDim
+	if r.Measure == Count {
+		want = Number
+	}
+	return c.want(r.Value, want, p, "`"+r.Measure.String()+"`")
 }
 
 // checkTogether checks that the lines of an element are enough to lay it.

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -11,75 +12,76 @@ import (
 // the one that doesn't fit. So no list of expectations stands beside the grammar that could differ from it.
 
 // maxTried bounds the sentence that is tried again, in words before the one that doesn't fit.
-const maxTried = 200
+const maxTried = 100
 
-// tried is a word, or one of its type, to try.
-type tried struct {
+// A trial is a word, or one of its type, to try.
+type trial struct {
 	token lexer.Token
-	text  string // how it is named to the author; empty: as one of a group
+	text  string // how it is named to the author; empty: only as one of a group
 }
 
-var trials = makeTrials()
+// typeTrials stand for the types of words.
+var typeTrials = []trial{
+	{lexer.Token{Type: tokWord, Value: aName}, "a name"},
+	{lexer.Token{Type: tokText, Value: `"…"`}, `a text in "…"`},
+	{lexer.Token{Type: tokNumber, Value: "1"}, "a number"},
+	{lexer.Token{Type: tokLength, Value: "1 in"}, "a length"},
+	{lexer.Token{Type: tokOrdinal, Value: "2nd"}, "`2nd`, `3rd` …"},
+	{lexer.Token{Type: tokDegrees, Value: "100 F"}, "`100 F`"},
+	{lexer.Token{Type: tokCompare, Value: "<="}, ""},
+	{lexer.Token{Type: tokArithmetic, Value: "+"}, ""},
+}
 
-func makeTrials() []tried {
-	var all []tried
-	kinds := []struct {
-		kind        lexer.TokenType
-		value, text string
-	}{
-		{tokWord, "a_name", "a name"}, {tokText, `"…"`, `a text in "…"`}, {tokNumber, "1", "a number"}, {tokLength, "1 in", "a length"},
-		{tokOrdinal, "2nd", "`2nd`, `3rd` …"}, {tokDegrees, "100 F", "`100 F`"}, {tokSlope, "1:12", ""},
-		{tokPercent, "1%", ""}, {tokVolume, "1 ml", ""}, {tokDotted, "a.b", ""},
-	}
-	for _, k := range kinds {
-		all = append(all, tried{lexer.Token{Type: k.kind, Value: k.value}, k.text})
-	}
-	for _, w := range reserved {
-		all = append(all, tried{lexer.Token{Type: tokReserved, Value: w}, "`" + w + "`"})
-	}
-	for _, w := range keywords {
-		all = append(all, tried{lexer.Token{Type: tokWord, Value: w}, "`" + w + "`"})
-	}
-	for _, sign := range []string{"{", "}", "(", ")", ",", ":", "+", "-", "*", "/", "<", "<=", "=", ">=", ">"} {
-		all = append(all, tried{lexer.Token{Type: tokSign, Value: sign}, "`" + sign + "`"})
+// aName is a name that is no keyword.
+const aName = "a_name"
+
+var quotedWord = regexp.MustCompile(`"([^"]+)"`)
+
+// trialsOf are the types of words and every word that a production quotes, in the order of its grammar.
+func trialsOf(grammar string) []trial {
+	all := slices.Clone(typeTrials)
+	for _, m := range quotedWord.FindAllStringSubmatch(grammar, -1) {
+		t := trial{lexer.Token{Type: tokSign, Value: m[1]}, "`" + m[1] + "`"}
+		switch {
+		case slices.Contains(reserved[:], m[1]):
+			t.token.Type = tokReserved
+		case isLetter(m[1][0]):
+			t.token.Type = tokWord
+		case m[1] == "=":
+			t.token.Type = tokCompare
+		case m[1] == "-":
+			t.token.Type = tokArithmetic
+		}
+		if !slices.Contains(all, t) {
+			all = append(all, t)
+		}
 	}
 	return all
 }
 
-// keywords are the words of the language that may also be names.
-var keywords = []string{
-	"book", "edition", "basis", "mark", "zones", "include", "item", "pack", "waste", "stock", "price", "kerf", "girth", "roll",
-	"cartridge", "bead", "round", "square", "by", "movement", "per", "detail", "for", "edge", "field", "extends", "input",
-	"length", "number", "percent", "choice", "of", "let", "require", "should", "must", "row", "pieces", "strip", "along", "around",
-	"in", "at", "each", "piece", "gap", "spacing", "clear", "offset", "extend", "left", "right", "lay", "even", "stepped",
-	"centered", "full", "relax", "drop", "step", "sets", "hold", "caution", "note", "example", "on", "job", "panels", "first",
-	"ends", "x", "to", "with", "expect", "takeoff",
-}
-
-// acceptable returns the words that fit in place of a word that goes on with the last sentence, and whether the
+// acceptable returns the trials that fit in place of a word that goes on with the last sentence, and whether the
 // sentence could also end before it.
-func (p *parser) acceptable(failed int) (fits map[string]bool, complete bool) {
-	fits = map[string]bool{}
+func (p *parser) acceptable(failed int) (fit []trial, complete bool) {
 	start := p.last.start
 	if p.last.reach == nil || failed < start || failed-start > maxTried {
-		return fits, true
+		return nil, true
 	}
 	n := failed - start
-	sentence := make([]lexer.Token, n+2)
-	copy(sentence, p.tokens[start:failed])
-	try := func(t lexer.Token) int {
-		sentence[n], sentence[n+1] = t, lexer.EOFToken(lexer.Position{})
-		for i := range sentence {
-			sentence[i].Pos.Column = i
-		}
-		return p.last.reach(sentence)
+	sentence := append(slices.Clone(p.tokens[start:failed]), lexer.Token{}, lexer.EOFToken(lexer.Position{}))
+	for i := range sentence {
+		sentence[i].Pos.Column = i
 	}
-	for _, t := range trials {
-		if try(t.token) > n {
-			fits[t.token.Value] = true
+	fits := func(t lexer.Token) bool {
+		sentence[n] = t
+		sentence[n].Pos.Column = n
+		return p.last.reach(sentence) > n
+	}
+	for _, t := range p.last.trials {
+		if fits(t.token) {
+			fit = append(fit, t)
 		}
 	}
-	return fits, try(lexer.EOFToken(lexer.Position{})) > n
+	return fit, fits(lexer.EOFToken(lexer.Position{}))
 }
 
 // unexpected reports a word that doesn't fit, and what would: what goes on with the last sentence, or one of the
@@ -93,25 +95,30 @@ func (p *parser) unexpected(failed int, starts []string) {
 		p.diags.add(at, CodeUnexpectedWord, "unexpected %s", named(t))
 		return
 	}
-	fits, complete := p.acceptable(failed)
-	want := expectation(fits, starts)
+	fit, complete := p.acceptable(failed)
+	fits := func(value string) bool {
+		return slices.ContainsFunc(fit, func(t trial) bool { return t.token.Value == value })
+	}
+	want := expectation(fit, starts)
 	before := lexer.Token{}
 	if failed > 0 {
 		before = p.tokens[failed-1]
 	}
 	switch {
-	case t.Type == tokReserved && fits["a_name"] && !p.firstAt(failed):
+	case t.Type == tokReserved && fits(aName) && !p.firstAt(failed):
 		p.diags.add(at, CodeReservedName, "`%s` is a word of the language and can't be a name", t.Value).
 			suggest("give it a name of your own, such as `%s_1`", t.Value)
-	case t.Type == tokNumber && before.Type == tokLength:
-		p.diags.add(at, CodeUnitMissing, "`%s` has no unit", clip(t.Value)).suggest("write `%s %s in`", before.Value, clip(t.Value))
-	case t.Type == tokNumber && fits["1 in"] && !fits["1"]:
-		p.diags.add(at, CodeUnitMissing, "`%s` has no unit", clip(t.Value)).suggest("write `%s in`", clip(t.Value))
+	case t.Type == tokNumber && (before.Type == tokLength || fits("1 in") && !fits("1")):
+		right := clip(t.Value) + " in"
+		if before.Type == tokLength {
+			right = before.Value + " " + right
+		}
+		p.diags.add(at, CodeUnitMissing, "`%s` has no unit", clip(t.Value)).suggest("write `%s`", right)
 	case !complete && failed > 0 && (t.Type == lexer.EOF || p.firstAt(failed)):
 		p.diags.add(p.spans[failed-1], CodeUnexpectedEnd, "something is missing after %s", named(before)).wants(want)
 	default:
 		d := p.diags.add(at, CodeUnexpectedWord, "unexpected %s", named(t))
-		if w := meantWord(t, fits, starts); w != "" {
+		if w := meantWord(t, fit, starts); w != "" {
 			d.suggest("did you mean `%s`?", w)
 		} else {
 			d.wants(want)
@@ -120,13 +127,13 @@ func (p *parser) unexpected(failed int, starts []string) {
 }
 
 // meantWord is the word that fits and is spelt nearly like one that doesn't.
-func meantWord(t lexer.Token, fits map[string]bool, starts []string) string {
+func meantWord(t lexer.Token, fit []trial, starts []string) string {
 	if t.Type != tokWord && t.Type != tokReserved {
 		return ""
 	}
-	candidates := slices.Clone(starts)
-	for _, try := range trials {
-		if w := try.token; fits[w.Value] && (w.Type == tokReserved || w.Type == tokWord && w.Value != "a_name") {
+	candidates := slices.DeleteFunc(slices.Clone(starts), func(w string) bool { return !isLetter(w[0]) })
+	for _, f := range fit {
+		if w := f.token; w.Type == tokReserved || w.Type == tokWord && w.Value != aName {
 			candidates = append(candidates, w.Value)
 		}
 	}
@@ -152,39 +159,36 @@ func named(t lexer.Token) string {
 	return "`" + clip(t.Value) + "`"
 }
 
-// A group of words that fit together is named as one.
+// A group of words that fit together is named as one, or not at all.
 type group struct {
-	needs []string
-	text  string // empty: not named at all
-	words []string
+	sign, text string
+	words      []string
 }
 
 var groups = []group{
-	{[]string{"1", "1 in", "("}, "a value", []string{
-		"a_name", "1", "1 in", "1:12", "1%", "1 ml", "a.b", "(", "-", "not", "min", "max", "floor", "ceil", "abs", "slope", "side", "zone",
+	{"(", "a value", []string{
+		aName, "1", "1 in", "(", "-", "not", "min", "max", "floor", "ceil", "abs", "slope", "side", "zone",
 	}},
-	{[]string{"1", "1 in"}, "a number with its unit", []string{"1", "1 in", "1:12", "1%", "1 ml"}},
+	{"1 in", "a number with its unit", []string{"1", "1 in"}},
 	// Any sentence that ends in a value may go on with an operator: nobody needs to be told.
-	{[]string{"+"}, "", []string{"+", "-", "*", "/", "<", "<=", "=", ">=", ">", "and", "or", "is"}},
-	{[]string{"<=", ">="}, "a comparator (`<` `<=` `=` `>=` `>`)", []string{"<", "<=", "=", ">=", ">"}},
+	{"+", "", []string{"+", "-", "<=", "=", "and", "or", "is"}},
+	{"<=", "a comparator (`<` `<=` `=` `>=` `>`)", []string{"<=", "="}},
 }
 
 // expectation puts what fits in words: first what goes on with a sentence, then what starts a next.
-func expectation(fits map[string]bool, starts []string) string {
+func expectation(fit []trial, starts []string) string {
 	var parts []string
 	for _, g := range groups {
-		if slices.ContainsFunc(g.needs, func(w string) bool { return !fits[w] }) {
+		if !slices.ContainsFunc(fit, func(t trial) bool { return t.token.Value == g.sign }) {
 			continue
 		}
 		if g.text != "" {
 			parts = append(parts, g.text)
 		}
-		for _, w := range g.words {
-			delete(fits, w)
-		}
+		fit = slices.DeleteFunc(slices.Clone(fit), func(t trial) bool { return slices.Contains(g.words, t.token.Value) })
 	}
-	for _, t := range trials {
-		if fits[t.token.Value] && t.text != "" {
+	for _, t := range fit {
+		if t.text != "" {
 			parts = append(parts, t.text)
 		}
 	}

@@ -159,7 +159,7 @@ type (
 		Measure *lexer.Token `parser:"( @('spacing' | 'count' | 'clear' | 'offset' | 'lap' | 'length')"`
 		Sided   *lexer.Token `parser:"| @('end' | 'extend')"`
 		Side    *lexer.Token `parser:"  @('left' | 'right')? )"`
-		Op      lexer.Token  `parser:"@('<' | '<=' | '=' | '>=' | '>')"`
+		Op      lexer.Token  `parser:"@Compare"`
 		Value   expression   `parser:"@@"`
 		From    *feature     `parser:"('from' @@)?"`
 		When    *expression  `parser:"('when' @@)?"`
@@ -167,7 +167,7 @@ type (
 	}
 	clearance struct {
 		sentence
-		Op    lexer.Token `parser:"'clear' @('<' | '<=' | '=' | '>=' | '>')"`
+		Op    lexer.Token `parser:"'clear' @Compare"`
 		Value expression  `parser:"@@"`
 		From  feature     `parser:"'from' @@"`
 	}
@@ -258,13 +258,13 @@ type (
 		Of    word         `parser:"'of' @@"`
 		N     *whole       `parser:"( @@"`
 		In    *place       `parser:"| @@ )?"`
-		Op    lexer.Token  `parser:"@('<' | '<=' | '=' | '>=' | '>')"`
+		Op    lexer.Token  `parser:"@Compare"`
 		Value expression   `parser:"@@"`
 	}
 	bought struct {
-		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! '<' | '<=' | '=' | '>=' | '>')) @('takeoff' | 'stock')"`
+		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! Compare)) @('takeoff' | 'stock')"`
 		Of    word        `parser:"@@"`
-		Op    lexer.Token `parser:"@('<' | '<=' | '=' | '>=' | '>')"`
+		Op    lexer.Token `parser:"@Compare"`
 		Value expression  `parser:"@@"`
 	}
 	expectations struct {
@@ -285,7 +285,7 @@ type (
 	}
 	operation struct {
 		Is   *anyWord     `parser:"( 'is' @@"`
-		Op   *lexer.Token `parser:"| @('+' | '-' | '*' | '/' | '<' | '<=' | '=' | '>=' | '>' | 'and' | 'or')"`
+		Op   *lexer.Token `parser:"| @(Compare | Arithmetic | 'and' | 'or')"`
 		With *operand     `parser:"  @@ )"`
 	}
 	operand struct {
@@ -300,10 +300,14 @@ type (
 )
 
 // A production reads one kind of sentence.
-type production[T any] struct{ parser *participle.Parser[T] }
+type production[T any] struct {
+	parser *participle.Parser[T]
+	trials []trial
+}
 
 func produce[T any]() production[T] {
-	return production[T]{participle.MustBuild[T](participle.Lexer(definition{}), participle.UseLookahead(0))}
+	p := participle.MustBuild[T](participle.Lexer(definition{}), participle.UseLookahead(0))
+	return production[T]{p, trialsOf(p.String())}
 }
 
 var (

@@ -13,18 +13,20 @@ import (
 
 // The types of a word of the language. A literal with its unit is one word.
 const (
-	tokWord     lexer.TokenType = iota + 1 // a name, or a keyword that may also be one
-	tokReserved                            // a word that is never a name
-	tokDotted                              // panel.width
-	tokText                                // "…", quotes and escapes as written
-	tokNumber                              // 4
-	tokOrdinal                             // 2nd
-	tokLength                              // 10 ft 6 1/2 in
-	tokSlope                               // 3:12
-	tokPercent                             // 5%
-	tokVolume                              // 10.1 floz
-	tokDegrees                             // 100 F
-	tokSign                                // { } ( ) , : + - * / < <= = >= >
+	tokWord       lexer.TokenType = iota + 1 // a name, or a keyword that may also be one
+	tokReserved                              // a word that is never a name
+	tokDotted                                // panel.width
+	tokText                                  // "…", quotes and escapes as written
+	tokNumber                                // 4
+	tokOrdinal                               // 2nd
+	tokLength                                // 10 ft 6 1/2 in
+	tokSlope                                 // 3:12
+	tokPercent                               // 5%
+	tokVolume                                // 10.1 floz
+	tokDegrees                               // 100 F
+	tokCompare                               // < <= = >= >
+	tokArithmetic                            // + - * /
+	tokSign                                  // { } ( ) , :
 )
 
 // reserved are the words that can't be names. No other word ever is, so that a new keyword breaks no book.
@@ -41,7 +43,8 @@ func (definition) Symbols() map[string]lexer.TokenType {
 	return map[string]lexer.TokenType{
 		"EOF": lexer.EOF, "Word": tokWord, "Reserved": tokReserved, "Dotted": tokDotted, "Text": tokText,
 		"Number": tokNumber, "Ordinal": tokOrdinal, "Length": tokLength, "Slope": tokSlope,
-		"Percent": tokPercent, "Volume": tokVolume, "Degrees": tokDegrees, "Sign": tokSign,
+		"Percent": tokPercent, "Volume": tokVolume, "Degrees": tokDegrees,
+		"Compare": tokCompare, "Arithmetic": tokArithmetic, "Sign": tokSign,
 	}
 }
 
@@ -211,17 +214,22 @@ func (s *scanner) sign(from Place, c byte) {
 	if (c == '<' || c == '>') && s.peek(0) == '=' {
 		s.skip(1)
 	}
+	kind := tokSign
 	switch c {
 	case '(', '{':
 		s.depth++
 	case ')', '}':
 		s.depth = max(0, s.depth-1)
+	case '<', '=', '>':
+		kind = tokCompare
+	case '+', '-', '*', '/':
+		kind = tokArithmetic
 	}
 	if s.depth > s.limits.Nesting {
 		s.stop(from, CodeTooDeep, "brackets are nested more than %d deep", s.limits.Nesting)
 		return
 	}
-	s.token(tokSign, from)
+	s.token(kind, from)
 }
 
 func (s *scanner) text(from Place) {

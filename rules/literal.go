@@ -55,10 +55,6 @@ func (s *scanner) number(from Place) {
 	s.skip(n)
 	text := s.src[from.Offset:s.at.Offset]
 	switch {
-	case kind == tokNumber && s.peek(0) == '.':
-		s.skip(1)
-		s.report(from, CodeBadNumber, "a digit is missing after the point").suggest("write %s.0 or %s", text, text)
-		text = "1"
 	case kind == tokNumber && isLetter(s.peek(0)):
 		s.ending(from, text)
 		return
@@ -86,12 +82,12 @@ func (s *scanner) ending(from Place, digits string) {
 		return
 	}
 	d := s.report(from, CodeBadNumber, "`%s` is not a number", clip(text))
-	kind := tokNumber
-	if unit != "" {
+	if kind := unitKinds[unit]; kind != 0 {
 		d.suggest("write `%s %s`", digits, unit)
-		kind = tokLength
+		s.value(kind, from, "1 "+unit)
+		return
 	}
-	s.value(kind, from, "1")
+	s.value(tokNumber, from, "1")
 }
 
 // unitMeant reads a unit that is spelt as elsewhere, reports it and goes on as if it were right.
@@ -150,6 +146,9 @@ func (s *scanner) tape(from Place) bool {
 // value adds a literal whose text, or what was meant by it, is given.
 func (s *scanner) value(kind lexer.TokenType, from Place, text string) {
 	v := Value{Dim: literalDim(kind), Num: big.NewRat(1, 1)}
+	if kind == tokLength {
+		v.Num.SetInt64(units.TicksPerInch) // of a length that can't be read: long enough for any rule
+	}
 	longest := 0
 	for _, digits := range strings.FieldsFunc(text, func(r rune) bool { return !isDigit(byte(r)) && r != '.' }) {
 		longest = max(longest, len(digits))
@@ -209,6 +208,9 @@ func literalNum(kind lexer.TokenType, text string) (*big.Rat, error) {
 	}
 	digits, _, _ := strings.Cut(text, " ")
 	digits = strings.TrimSuffix(digits, "F")
+	if strings.HasSuffix(digits, ".") {
+		return nil, errors.New("a digit is missing after the point")
+	}
 	r, ok := new(big.Rat).SetString(digits)
 	if !ok {
 		return nil, errors.New("not a number")
@@ -252,10 +254,11 @@ func inches(s string) int {
 	return b + end
 }
 
-// numeral returns the length of 12 or 1.5 at the start of s, 0 if there is none.
+// numeral returns the length of 12 or 1.5 at the start of s, 0 if there is none; of 3. too, which is then no
+// number.
 func numeral(s string) int {
 	n := digitsLen(s)
-	if n > 0 && n+1 < len(s) && s[n] == '.' && isDigit(s[n+1]) {
+	if n > 0 && n < len(s) && s[n] == '.' {
 		n += 1 + digitsLen(s[n+1:])
 	}
 	return n

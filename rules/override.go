@@ -17,6 +17,7 @@ type loosened struct {
 
 // element takes an element that the detail declares, or changes in its base.
 func (c *checker) element(d *draft, decl *ElementDecl) {
+	d.written[decl.Name.Text] = true
 	e := d.elements[decl.Name.Text]
 	if e != nil {
 		c.changeElement(d, e, decl)
@@ -94,6 +95,7 @@ func (c *checker) relax(d *draft, relax *Relax) {
 		c.unknown(relax.Name, "element of the detail extended", d.elementNames())
 		return
 	}
+	d.written[e.Name] = true
 	c.lay(e, relax.Lay)
 	c.override(d, e, relax.Rules, relax)
 }
@@ -160,9 +162,9 @@ func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
 			}
 		}
 		switch {
-		case v == tighter:
+		case v == tighter || !c.wantLimit(r, d.setting(e)) || !c.wantLimit(old, d.setting(e)):
 		case relax == nil:
-			c.looser(v, old, r)
+			c.looser(e, v, old, r)
 		default:
 			loosens = true
 			d.loosened = append(d.loosened, loosened{rule: r, at: line.Span, because: relax.Because})
@@ -174,7 +176,7 @@ func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
 	}
 }
 
-func (c *checker) looser(v verdict, old, r *Rule) {
+func (c *checker) looser(e *Element, v verdict, old, r *Rule) {
 	d := &Diagnostic{}
 	if v == undecided {
 		d = c.fail(r, CodeUndecided, "whether this is looser than the line that it replaces can't be told")
@@ -182,7 +184,7 @@ func (c *checker) looser(v verdict, old, r *Rule) {
 		d = c.fail(r, CodeLooser, "this is looser than what the detail extended asks for")
 	}
 	d.relate(old, "the detail extended: `%s`", c.text(old)).
-		suggest("if it is meant, write `relax ELEMENT { … } because \"…\"`")
+		suggest("if it is meant, write `relax %s { … } because \"…\"`", e.Name)
 }
 
 // replaced finds the line of the base that a line replaces, or -1: of several with its key, one as binding (must
@@ -261,10 +263,13 @@ func (d *draft) compare(old, r *Rule) verdict {
 	}
 	v, same := diff.against(old.Op.direction())
 	strict := old.Op == Less || old.Op == Greater
-	if v == tighter && same && strict && old.Op != r.Op {
+	switch {
+	case v != tighter || !same || !strict || old.Op == r.Op:
+		return v
+	case diff.exact():
 		return looser
 	}
-	return v
+	return undecided
 }
 
 // against tells whether a change of a limit, in a direction, can loosen it, and whether it can be none at all.

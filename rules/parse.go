@@ -47,8 +47,9 @@ type parser struct {
 
 // A sentenceRead is the last sentence and its production.
 type sentenceRead struct {
-	start int
-	reach func([]lexer.Token) int
+	start  int
+	reach  func([]lexer.Token) int
+	trials []trial
 }
 
 func (p *parser) peek() *lexer.Token { return p.from.Peek() }
@@ -69,12 +70,13 @@ func (p *parser) firstAt(i int) bool { return i == 0 || p.spans[i-1].End.Line < 
 func read[T any](p *parser, of production[T], starts []string) (*T, bool) {
 	start := p.index()
 	s, failed, ok := of.read(p.from)
-	p.last = sentenceRead{start, of.reach}
+	p.last = sentenceRead{start, of.reach, of.trials}
 	if ok {
 		return s, true
 	}
 	p.unexpected(failed, nil)
-	p.skipTo(failed, starts)
+	p.skipTo(start, failed, starts)
+	p.last = sentenceRead{}
 	p.lose(start)
 	return nil, false
 }
@@ -100,7 +102,7 @@ func (p *parser) file(f *File) {
 		if !p.starts(fileStarts) {
 			p.unexpected(start, fileStarts)
 			p.from.Next()
-			p.skipTo(start, fileStarts)
+			p.skipTo(start, start, fileStarts)
 			continue
 		}
 		var d Decl
@@ -129,11 +131,12 @@ func (p *parser) file(f *File) {
 func head[T any](p *parser, of production[T], inner []string) (s *T, open bool) {
 	start := p.index()
 	s, failed, ok := of.read(p.from)
-	p.last = sentenceRead{start, of.reach}
+	p.last = sentenceRead{start, of.reach, of.trials}
 	if ok {
 		return s, p.tokens[p.index()-1].Value == "{"
 	}
 	p.unexpected(failed, nil)
+	p.last = sentenceRead{}
 	p.seek(failed)
 	if p.starts(inner) && p.firstOnLine() {
 		return nil, true // its brace is all that is missing
@@ -154,7 +157,7 @@ func (p *parser) atEnd() bool { return p.peek().Type == lexer.EOF || p.newDeclar
 
 // seek moves on to a word.
 func (p *parser) seek(index int) {
-	for p.index() < index && p.peek().Type != lexer.EOF {
+	for p.index() < index {
 		p.from.Next()
 	}
 }
@@ -180,13 +183,13 @@ func (p *parser) block(starts []string, sentence func(first lexer.Token)) (end i
 	open, outer := p.index()-1, p.outer
 	p.outer = append(slices.Clip(outer), starts...)
 	defer func() { p.outer = outer }()
-	p.last = sentenceRead{start: -1}
+	p.last = sentenceRead{}
 	for {
 		start := p.index()
 		switch {
 		case p.peek().Value == "}":
 			p.from.Next()
-			p.last = sentenceRead{start: -1}
+			p.last = sentenceRead{}
 			return start
 		case p.starts(starts):
 			sentence(*p.peek())
@@ -196,18 +199,15 @@ func (p *parser) block(starts []string, sentence func(first lexer.Token)) (end i
 			return start - 1
 		default:
 			p.unexpected(start, append(slices.Clip(starts), "}"))
-			p.skipTo(start, starts)
-			if p.index() == start {
-				p.from.Next()
-			}
+			p.from.Next()
+			p.skipTo(start, start, starts)
 		}
 	}
 }
 
-// skipTo moves on from a word that doesn't fit to the next at which a sentence of the block seems to start, or
-// to the end of the block.
-func (p *parser) skipTo(failed int, starts []string) {
-	begun := p.last.start
+// skipTo moves on from a word that doesn't fit, in the sentence begun at another, to the next at which a
+// sentence of the block seems to start, or to the end of the block.
+func (p *parser) skipTo(begun, failed int, starts []string) {
 	p.seek(failed)
 	for depth := 0; ; p.from.Next() {
 		t := p.peek()
@@ -221,10 +221,16 @@ func (p *parser) skipTo(failed int, starts []string) {
 		case t.Value == "}":
 			depth = max(0, depth-1)
 		case depth == 0 && p.index() > begun && p.starts(starts) && (p.firstOnLine() || p.afterSentence()),
-			depth == 0 && p.index() > begun && p.firstOnLine() && p.starts(p.outer):
+			depth == 0 && p.index() > begun && p.firstOnLine() && (p.starts(p.outer) || p.index() > failed && p.misspelt(starts)):
 			return
 		}
 	}
+}
+
+// misspelt tells whether the next word is nearly the start of a sentence.
+func (p *parser) misspelt(starts []string) bool {
+	t := p.peek()
+	return t.Type == tokWord && nearest(t.Value, starts) != ""
 }
 
 // afterSentence tells whether the word before can end a sentence.
@@ -241,11 +247,8 @@ func (p *parser) afterSentence() bool {
 	return true
 }
 
-// span is that of a sentence's words.
+// span is that of a sentence's words, of which there are some.
 func (p *parser) span(tokens []lexer.Token) Span {
-	if len(tokens) == 0 {
-		return Span{}
-	}
 	return p.between(tokens[0].Pos.Column, tokens[len(tokens)-1].Pos.Column)
 }
 

@@ -3,7 +3,7 @@ package rules
 // nearest returns the word among the candidates that was probably meant, or "" if none is near: at most one
 // letter in three wrong, and never more than three. Of two as near, the earlier is taken.
 func nearest(word string, among []string) string {
-	if len(word) > 64 {
+	if len(word) < 2 || len(word) > 64 {
 		return ""
 	}
 	best, least := "", min(3, max(1, len(word)/3))+1

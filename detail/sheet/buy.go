@@ -18,23 +18,26 @@ func (p *page) takeoff(r *detail.Report) {
 	p.heading("Takeoff")
 	var rows [][]string
 	for _, q := range r.Takeoff {
-		rows = append(rows, []string{or(q.Item.Title, q.Item.Name), p.quantity(q, q.Net), p.quantity(q, q.Waste), p.quantity(q, q.Gross), p.order(q)})
+		rows = append(rows, []string{or(q.Item.Title, q.Item.Name), quantity(q, q.Net), quantity(q, q.Waste), quantity(q, q.Gross), order(q)})
 	}
 	p.table("", []string{"Item", "Net", "Waste", "Gross", "Order"}, rows)
+	p.gap()
+	p.text("", "", "Lengths to the next sixteenth up; the order by the exact ones.")
 }
 
 // quantity is a length on the tape, else a number.
-func (p *page) quantity(q detail.Quantity, d decimal.Decimal) string {
+func quantity(q detail.Quantity, d decimal.Decimal) string {
 	if unit, err := units.ParseUnit(q.Unit); err == nil {
 		if l, err := units.FromDecimal(d, unit); err == nil {
-			return p.tape(l, units.Up)
+			s, _ := l.Tape(sixteenth, units.Up)
+			return s
 		}
 	}
 	return number(d)
 }
 
 // order is what to ask for.
-func (p *page) order(q detail.Quantity) string {
+func order(q detail.Quantity) string {
 	n := number(q.Packs)
 	plural := "s"
 	if n == "1" {
@@ -44,15 +47,15 @@ func (p *page) order(q detail.Quantity) string {
 	case q.Unit == "cartridge":
 		return n + " cartridge" + plural
 	case q.Unit != "each" && !q.Item.Roll.IsZero():
-		return n + " roll" + plural + " of " + p.quantity(q, q.Pack)
+		return n + " roll" + plural + " of " + quantity(q, q.Pack)
 	case q.Unit != "each" && len(q.Item.Stock) > 0:
-		return n + " of " + p.quantity(q, q.Pack)
+		return n + " of " + quantity(q, q.Pack)
 	case q.Unit == "each" && q.Item.Pack > 0:
 		return n + " pack" + plural + " of " + number(q.Pack)
 	case q.Unit == "each":
 		return n
 	}
-	return p.quantity(q, q.Gross)
+	return quantity(q, q.Gross)
 }
 
 // number writes a decimal in full.

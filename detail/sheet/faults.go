@@ -62,20 +62,8 @@ func (p *page) violation(n int, v detail.Violation) {
 	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
 	p.text(rest, rest, "%s %s, but is %s: off by %s", v.Measure, amount(v.Required), amount(v.Found), amount(v.By))
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
-	if len(v.Conflict) > 0 {
-		var refs []string
-		for _, c := range v.Conflict {
-			ref := c.Rule
-			if c.Span.Start.Line > 0 {
-				ref += " (" + position(c.Span) + ")"
-			}
-			refs = append(refs, ref)
-		}
-		text := "can't all be met: " + strings.Join(refs, "; ")
-		if !v.Minimal {
-			text += "; a smaller set may do"
-		}
-		p.text(rest, rest+"  ", "%s", text)
+	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
+		p.text(rest, rest+"  ", "%s", conflict(v))
 	}
 	if v.Because != "" {
 		p.text(rest, rest+"  ", "because %s", v.Because)
@@ -83,6 +71,26 @@ func (p *page) violation(n int, v detail.Violation) {
 	if v.Source != "" {
 		p.text(rest, rest+"  ", "source: %s", v.Source)
 	}
+}
+
+// conflict names the rules that stand against each other, or the one that stands against this one.
+func conflict(v detail.Violation) string {
+	var refs []string
+	for _, c := range v.Conflict {
+		ref := c.Rule
+		if c.Span.Start.Line > 0 {
+			ref += " (" + position(c.Span) + ")"
+		}
+		refs = append(refs, ref)
+	}
+	if len(refs) == 1 {
+		return "against " + refs[0]
+	}
+	text := "can't all be met: " + strings.Join(refs, "; ")
+	if !v.Minimal {
+		text += "; a smaller set may do"
+	}
+	return text
 }
 
 // amount is exact: on the tape where it is a sixteenth, else in decimals.

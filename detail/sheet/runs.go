@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -148,9 +149,10 @@ func (p *page) detail(r *detail.Report, d *rules.Detail, of []placed) {
 			p.text("  ", "      ", "%s: %s", e.Name, what(e, total))
 		}
 	}
-	// The report has the elements that span the sides first; on the sheet those of one scope stand together.
+	// What goes over both sides comes first, then side by side; of each, the whole length before its parts.
 	slices.SortStableFunc(of, func(a, b placed) int {
-		return slices.Index(d.Elements, a.Element) - slices.Index(d.Elements, b.Element)
+		return cmp.Or(cmp.Compare(sideOrder(a), sideOrder(b)), cmp.Compare(partOrder(a), partOrder(b)),
+			cmp.Compare(slices.Index(d.Elements, a.Element), slices.Index(d.Elements, b.Element)))
 	})
 	for len(of) > 0 {
 		side, scope := of[0].SideID(), of[0].Element.Scope
@@ -161,6 +163,20 @@ func (p *page) detail(r *detail.Report, d *rules.Detail, of []placed) {
 		p.gap()
 		p.section(r, side, scope, like)
 	}
+}
+
+func sideOrder(x placed) int {
+	if x.SideID() == "" {
+		return -1
+	}
+	return x.Side
+}
+
+func partOrder(x placed) int {
+	if of := x.Element.Scope.Of; of == "run" || of == "side" {
+		return 0
+	}
+	return 1
 }
 
 // what says what an element is made of, and how much of it there is.

@@ -50,7 +50,7 @@ func (p *page) title(r *detail.Report, rounded bool) {
 		name += ", edition " + r.Book.Edition
 	}
 	p.text("Job:     ", "         ", "%s", or(r.Job, "without a name"))
-	p.text("Details: ", "         ", "%s", name)
+	p.text("Details: ", "         ", "%s", or(name, "a book without a name"))
 	if d := r.Book.Digest; d != "" {
 		p.text("         ", "         ", "%.19s", d)
 	}

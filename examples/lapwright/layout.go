@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"embed"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -64,6 +65,9 @@ func (h host) layout(ctx context.Context, args []string) int {
 		return unusable
 	}
 	report, err := detail.Lay(ctx, book, job)
+	if ctx.Err() != nil {
+		return h.refuse("interrupted")
+	}
 	if err != nil {
 		return h.refuseAt(jobPlace.name, err)
 	}
@@ -120,9 +124,13 @@ func (h host) job(p source) (*detail.Job, bool) {
 	return job, true
 }
 
-// refuseAt says what is wrong with a file, one line for each thing.
+// refuseAt says what is wrong with a job, one line for each thing.
 func (h host) refuseAt(name string, err error) int {
-	for line := range strings.Lines(err.Error()) {
+	var faults *detail.JobErrors
+	if !errors.As(err, &faults) {
+		return h.refuse("%v", err)
+	}
+	for line := range strings.Lines(faults.Error()) {
 		fmt.Fprintf(h.stderr, "%s:%s\n", name, strings.TrimSuffix(line, "\n"))
 	}
 	return unusable

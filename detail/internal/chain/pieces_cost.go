@@ -87,25 +87,25 @@ func lower(out, cur []segment, s segment) []segment {
 		}
 		if c.from > next && next <= s.to {
 			end := min(c.from-1, s.to)
-			out = join(out, s.clip(next, end))
+			out = goOn(out, s.clip(next, end))
 			next = end + 1
 		}
 		if c.from > s.to {
-			out = join(out, c)
+			out = goOn(out, c)
 			continue
 		}
 		if c.from < s.from {
-			out = join(out, c.clip(c.from, s.from-1))
+			out = goOn(out, c.clip(c.from, s.from-1))
 		}
 		from, to := max(c.from, s.from), min(c.to, s.to)
 		out = lesser(out, c, s, from, to)
 		if c.to > s.to {
-			out = join(out, c.clip(s.to+1, c.to))
+			out = goOn(out, c.clip(s.to+1, c.to))
 		}
 		next = to + 1
 	}
 	if next <= s.to {
-		out = join(out, s.clip(next, s.to))
+		out = goOn(out, s.clip(next, s.to))
 	}
 	return out
 }
@@ -116,9 +116,9 @@ func lesser(out []segment, c, s segment, from, to int64) []segment {
 	first, last := s.value(from).less(c.value(from)), s.value(to).less(c.value(to))
 	switch {
 	case !first && !last:
-		return join(out, c.clip(from, to))
+		return goOn(out, c.clip(from, to))
 	case first && last:
-		return join(out, s.clip(from, to))
+		return goOn(out, s.clip(from, to))
 	}
 	a, b := from, to // a is of the first kind, b of the last
 	for b-a > 1 {
@@ -131,11 +131,11 @@ func lesser(out []segment, c, s segment, from, to int64) []segment {
 	if first {
 		c, s = s, c
 	}
-	return join(join(out, c.clip(from, a)), s.clip(b, to))
+	return goOn(goOn(out, c.clip(from, a)), s.clip(b, to))
 }
 
-// join appends s, as one with the last segment if it goes on from it.
-func join(out []segment, s segment) []segment {
+// goOn appends s, as one with the last segment if it goes on from it.
+func goOn(out []segment, s segment) []segment {
 	if n := len(out); n > 0 {
 		if l := &out[n-1]; l.to+1 == s.from && l.by == s.by && l.value(s.from) == s.at {
 			l.to = s.to

@@ -1,13 +1,15 @@
 package chain
 
+import "cmp"
+
 // edge is a way from a place x to a place y on the grid: a piece from its start to its end, or a lap from the end of a
 // piece to the start of the next. y-x is from lo to hi; the cost is at + x*byX + y*byY.
 type edge struct {
-	lo, hi       int64
-	fromX, toX   int64
-	fromY, toY   int64
-	at           cost
-	byX, byY     rise
+	lo, hi     int64
+	fromX, toX int64
+	fromY, toY int64
+	at         cost
+	byX, byY   rise
 }
 
 func (e *edge) value(x, y int64) cost { return e.at.along(e.byX, x).along(e.byY, y) }
@@ -43,7 +45,7 @@ func (e *edge) pull(f segment, fromX, toX int64) (s [2]segment, n int) {
 			n++
 		}
 	}
-	if byY.negative() { // y as far right as it goes
+	if byY.negative() { // y as endless right as it goes
 		turn := min(r.toX, r.toY-r.hi)
 		put(r.fromX, turn, r.fromX+r.hi, e.byX.plus(byY))
 		put(max(r.fromX, turn+1), r.toX, r.toY, e.byX)
@@ -56,12 +58,12 @@ func (e *edge) pull(f segment, fromX, toX int64) (s [2]segment, n int) {
 	return s, n
 }
 
-// best returns the pairs of r at which e's cost from x to y and f's at y is as low as g's at x; ok is false if there is
-// none. It is nowhere less, so the pairs are a face of r: one term of the cost after the other narrows it.
-func (e *edge) best(r region, g, f segment) (region, bool) {
+// best returns the pairs of r at which e's cost from x to y and f's at y is as low as g's at x, with sign 0. Where it is
+// nowhere less they are a face of r, as one term of the cost after the other narrows it. The sign is -1 if it is more
+// everywhere, and 1 if it is less somewhere.
+func (e *edge) best(r region, g, f segment) (face region, sign int) {
 	byX, byY := g.by.minus(e.byX), rise{}.minus(e.byY.plus(f.by))
 	gain := func(x, y int64) cost { return g.value(x).minus(e.value(x, y)).minus(f.value(y)) }
-	var ok bool
 	for _, t := range [...]struct {
 		x, y int64
 		of   func(cost) int64
@@ -71,24 +73,21 @@ func (e *edge) best(r region, g, f segment) (region, bool) {
 		{0, 0, func(c cost) int64 { return c.count }},
 		{byX.lap, byY.lap, func(c cost) int64 { return c.lap }},
 	} {
-		if r, ok = r.face(t.x, t.y); !ok {
-			return r, false
-		}
-		if t.of(gain(r.fromX, r.corner())) < 0 {
-			return r, false
+		r = r.face(t.x, t.y)
+		if v := t.of(gain(r.fromX, r.corner())); v != 0 {
+			return r, cmp.Compare(v, 0)
 		}
 	}
-	return r, true
+	return r, 0
 }
 
 // corner returns a y that goes with fromX.
 func (r region) corner() int64 { return max(r.fromY, r.fromX+r.lo) }
 
 // face returns the pairs of r at which px*x + py*y is greatest.
-func (r region) face(px, py int64) (region, bool) {
+func (r region) face(px, py int64) region {
 	switch {
 	case px == 0 && py == 0:
-		return r, true
 	case py == 0:
 		if px > 0 {
 			r.fromX = r.toX
@@ -122,5 +121,6 @@ func (r region) face(px, py int64) (region, bool) {
 		}
 		r.fromX, r.toX, r.fromY, r.toY = at, at, y(at), y(at)
 	}
-	return r.tight()
+	r, _ = r.tight()
+	return r
 }

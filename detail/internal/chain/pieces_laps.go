@@ -29,8 +29,8 @@ func (m *pieceModel) floorBelow(i, j int) bool {
 // lapRange returns the least and the greatest lap of a band that starts in cell a and ends in cell b, and the longest one
 // that does not count as long, 0 if none does.
 func (m *pieceModel) lapRange(a, b int, soft bool) (lo, hi, long int64) {
-	lo, hi = m.floor, far
-	var must, named int64 = -far, -far
+	lo, hi = m.floor, endless
+	var must, named int64 = -endless, -endless
 	for _, l := range m.least {
 		if l.always || l.touch.any(a, b) {
 			named = max(named, l.value)
@@ -48,7 +48,7 @@ func (m *pieceModel) lapRange(a, b int, soft bool) (lo, hi, long int64) {
 			hi = min(hi, v)
 		}
 	}
-	if named > -far {
+	if named > -endless {
 		lo = named
 		long = max(0, 2*named)
 	}

@@ -7,8 +7,8 @@ import (
 	"sort"
 )
 
-// far is beyond every length that occurs.
-const far = math.MaxInt64 / 2
+// endless is beyond every length that occurs.
+const endless = math.MaxInt64 / 2
 
 // pieceModel is a problem of pieces on the grid: place x stands at x*step from the start of the stretch.
 type pieceModel struct {
@@ -28,6 +28,8 @@ type pieceModel struct {
 	leastLap  int64 // in steps: no lap is less, anywhere
 	floor     int64 // the least lap where no limit names one
 	longest   int64 // the longest piece, in steps
+	shortest  int64 // the shortest that a piece may be, and
+	wanted    int64 // the shortest that costs nothing, fine units
 	minCount  int64
 	maxCount  int64
 }
@@ -66,17 +68,7 @@ func (t touch) any(a, b int) bool {
 type terms struct {
 	in      []bool
 	soft    bool  // must lengths, clear zones and counts cost instead of binding
-	subset  bool  // a part of the limits, to see if it can hold: the floor is that of all
 	longest int64 // no piece is longer; 0 for no such bound
-}
-
-func ceilDiv(a, b int64) int64  { return -floorDiv(-a, b) }
-func floorDiv(a, b int64) int64 {
-	q := a / b
-	if a%b < 0 {
-		q--
-	}
-	return q
 }
 
 // newModel puts the limits that t takes on the grid.
@@ -90,6 +82,7 @@ func newModel(p *Pieces, t terms) *pieceModel {
 	m.last = ceilDiv(m.length, m.step) - 1
 	m.lengths(p, t)
 	m.lay(p, t)
+	m.edges()
 	return m
 }
 
@@ -98,8 +91,9 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 	hard, soft := Span{1, m.length}, Span{1, m.length}
 	var stock []int64
 	stocked := false
-	m.leastLap = m.lapFloor(p, t)
-	m.floor = m.leastLap
+	floor, _ := p.plainLap()
+	m.floor = ceilDiv(floor, m.step)
+	m.leastLap = m.floor
 	if t.longest > 0 {
 		hard.To = min(hard.To, t.longest)
 	}
@@ -150,41 +144,56 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 	}
 	m.single = bands
 	m.longest = floorDiv(hard.To, m.step)
-	for _, b := range bands {
+	m.shortest, m.wanted = hard.From, max(hard.From, soft.From)
+}
+
+// edges sets the ways from the start to the end of a piece. Each piece ends after the one before, and no lap reaches
+// across a third: one that is not the last is longer than the lap after it, and one that is not the first either at least
+// as long as the laps on both sides. What those are at the least depends on where the piece starts and ends.
+func (m *pieceModel) edges() {
+	runs := m.leastLaps()
+	for _, b := range m.single {
 		e := edge{
-			lo: ceilDiv(b.from, m.step), hi: floorDiv(b.to, m.step), toX: far, fromY: 1, toY: m.last,
+			lo: ceilDiv(b.from, m.step), hi: floorDiv(b.to, m.step),
 			at: cost{length: b.off, count: onePiece + b.cuts}, byX: rise{length: -b.rise * m.step}, byY: rise{length: b.rise * m.step},
 		}
-		// Each piece ends after the one before, and no lap reaches across a third: a piece that is not the last is
-		// longer than a lap, and one that is not the first either at least as long as two.
-		e.lo = max(e.lo, 1, m.leastLap+1)
-		if e.toX = 0; e.lo <= e.hi {
-			m.first = append(m.first, e)
+		add := func(list *[]edge, from, to, end segment, lo int64) {
+			f := e
+			f.fromX, f.toX, f.fromY, f.toY, f.lo = from.from, to.to, max(1, end.from), end.to, max(f.lo, lo, 1)
+			if _, ok := f.between(0, m.last, 0, m.last); ok {
+				*list = append(*list, f)
+			}
 		}
-		e.lo = max(e.lo, 2*m.leastLap)
-		if e.fromX, e.toX = 1, m.last; e.lo <= e.hi {
-			m.next = append(m.next, e)
+		for _, end := range runs {
+			after := end.at.lap
+			add(&m.first, segment{}, segment{}, end, after+1)
+			for _, start := range runs {
+				before := start.at.lap
+				start.from = max(1, start.from)
+				add(&m.next, start, start, end, max(before+after, max(before, after)+1))
+			}
 		}
 	}
 }
 
-// lapFloor returns the least lap where no limit names one: none, or the widest gap that one speaks of.
-func (m *pieceModel) lapFloor(p *Pieces, t terms) int64 {
-	floor := int64(0)
-	for i, l := range p.Limits {
-		switch {
-		case !t.in[i] && (!t.subset || l.Should):
-		case l.Kind == LapMin:
-			floor = min(floor, ceilDiv(l.Value, m.step))
-		case l.Kind == LapMax:
-			floor = min(floor, floorDiv(l.Value, m.step))
+// leastLaps returns, along the axis, the least lap that a band which holds a place may be.
+func (m *pieceModel) leastLaps() []segment {
+	var runs []segment
+	for i := range m.cells {
+		if m.cells[i] > m.last {
+			break
 		}
+		lo, _, _ := m.lapRange(i, i, false)
+		runs = goOn(runs, segment{from: m.cells[i], to: m.cellEnd(i), at: cost{lap: lo}})
 	}
-	return floor
+	return runs
 }
 
 // lengthBands splits the lengths of hard where what is off by soft changes its rise.
 func lengthBands(hard, soft Span, cuts int64) []lengthBand {
+	if hard.From > hard.To {
+		return nil
+	}
 	at := []int64{hard.From, hard.To + 1}
 	for _, x := range [...]int64{soft.From, soft.To + 1} {
 		if x > hard.From && x <= hard.To {
@@ -212,9 +221,7 @@ func lengthBands(hard, soft Span, cuts int64) []lengthBand {
 // lay cuts the axis into cells and sets what each pair of them meets.
 func (m *pieceModel) lay(p *Pieces, t terms) {
 	var hard, soft []Span
-	lapped := false
 	for i, l := range p.Limits {
-		lapped = lapped || (l.Kind == LapMin || l.Kind == LapMax) && (t.in[i] || t.subset && !l.Should)
 		if !t.in[i] || l.Kind != Keep {
 			continue
 		}
@@ -265,7 +272,7 @@ func (m *pieceModel) lay(p *Pieces, t terms) {
 		}
 		bounds = append(bounds, b)
 	}
-	if !lapped {
+	if _, lapped := p.plainLap(); !lapped {
 		m.most = append(m.most, lapBound{value: 0, always: true, should: true})
 	}
 	slices.Sort(m.cells)

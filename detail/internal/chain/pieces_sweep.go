@@ -8,15 +8,19 @@ import (
 // box bounds one piece and the lap after it, in steps.
 type box struct{ length, lap Span }
 
-var anyBox = box{Span{-far, far}, Span{-far, far}}
+func (s Span) and(t Span) Span { return Span{max(s.From, t.From), min(s.To, t.To)} }
+
+var anyBox = box{Span{-endless, endless}, Span{-endless, endless}}
 
 // pieceSweep finds, from the right to the left, the least cost of what is still to be laid from each place on.
 type pieceSweep struct {
 	*pieceModel
 	ctx     context.Context
 	soft    bool
-	work    int64
-	tooLong bool // a cost is beyond what can be held
+	work    int64 // segments looked at
+	limit   int64 // of work
+	tooLong bool  // a cost is beyond what can be held
+	astray  bool  // a way was met that costs less than the least
 
 	pending         []segment // a heap, the one that reaches furthest right first
 	here, spare     []segment
@@ -74,6 +78,10 @@ func (w *pieceSweep) drain(feed bool) ([]segment, error) {
 		c := w.cell(right)
 		left := max(w.cells[c], right-max(w.longest/2, 1)+1)
 		w.here = w.here[:0]
+		if w.waysTo(c); c > 0 && len(w.ways) == 0 { // no lap may reach here, so no piece starts here
+			w.skip(left)
+			continue
+		}
 		for w.gather(left) && feed {
 			if err := w.extend(w.here, c, anyBox, right); err != nil {
 				return nil, err
@@ -88,6 +96,22 @@ func (w *pieceSweep) drain(feed bool) ([]segment, error) {
 	}
 	slices.Reverse(done)
 	return done, nil
+}
+
+// waysTo sets ways to how a lap may lie before a start in cell c.
+func (w *pieceSweep) waysTo(c int) {
+	if w.waysOf != c {
+		w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
+	}
+}
+
+// skip drops what is pending from left on.
+func (w *pieceSweep) skip(left int64) {
+	for len(w.pending) > 0 && w.pending[0].to >= left {
+		if s := w.pop(); s.from < left {
+			w.push(s.clip(s.from, left-1))
+		}
+	}
 }
 
 // gather moves what is pending from left on into here, and reports whether that made anything there less.
@@ -110,9 +134,7 @@ func (w *pieceSweep) gather(left int64) bool {
 // extend pushes what a piece, and the lap after it, cost before each start of rest, which lies in cell c. Nothing is
 // pushed past the place right.
 func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
-	if w.waysOf != c {
-		w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
-	}
+	w.waysTo(c)
 	w.pullEnds(rest, w.ways, b.lap)
 	for _, u := range w.ends {
 		for _, list := range [...][]edge{w.next, w.first} {
@@ -126,7 +148,7 @@ func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
 		}
 	}
 	w.work += int64(len(w.ends) * (1 + len(w.next)))
-	if w.work > maxPieceWork {
+	if w.work > w.limit {
 		return ErrWork
 	}
 	return nil

@@ -8,12 +8,14 @@ import (
 
 // walk lays, from the left, pieces of least cost: the longest first piece, then the longest second, and so on, and of
 // layouts equal in that the one whose last joint is leftmost, then the one before. Rest tells for a number of pieces the
-// least cost from each place on, and box bounds each piece and its lap; n is the number of pieces.
+// least cost from each place on, and bound the range of each piece and its lap; n is the number of pieces. There is no
+// layout where rest costs less by a piece that starts after the next one, which the order of the sweep leaves out.
 func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) box, dst []Piece, p *Pieces) ([]Piece, error) {
 	type stop struct {
 		length int64
 		ends   []segment // where the piece may end, with the cost of the rest
 	}
+	w.astray = false
 	starts := within(rest(n), Span{0, 0})
 	stops := make([]stop, 0, n)
 	for k := 1; k < n; k++ {
@@ -26,10 +28,11 @@ func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece
 		}
 		length, ends := w.longestPiece(starts, k, b.length)
 		stops = append(stops, stop{length, ends})
-		starts = w.nextStarts(ends, left, n-k, b.lap)
+		if starts = w.nextStarts(ends, left, n-k, b.lap); len(starts) == 0 || w.astray {
+			return nil, nil
+		}
 	}
-	// The last piece is the longest from the leftmost start at which it is best.
-	at := w.lastStart(starts)
+	at := starts[0].from // of the last piece, which is the longest from there
 	first := len(dst)
 	dst = append(dst, Piece{p.From + at*w.step, p.To})
 	for k := n - 1; k >= 1; k-- {
@@ -80,9 +83,7 @@ func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segmen
 			continue
 		}
 		for c := w.cell(s.from); s.from <= s.to; c++ {
-			if w.waysOf != c {
-				w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
-			}
+			w.waysTo(c)
 			part := s.clip(s.from, min(s.to, w.cellEnd(c)))
 			for _, e := range w.ways {
 				f(part, e)
@@ -92,7 +93,7 @@ func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segmen
 			}
 			s = s.clip(part.to+1, s.to)
 		}
-		if w.work > maxPieceWork {
+		if w.work > w.limit {
 			return ErrWork
 		}
 	}
@@ -114,7 +115,9 @@ func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) (length int6
 				if !ok || r.hi < length {
 					continue
 				}
-				if r, ok = e.best(r, s, u); !ok || r.hi < length {
+				r, sign := e.best(r, s, u)
+				w.astray = w.astray || sign > 0
+				if sign < 0 || r.hi < length {
 					continue
 				}
 				if r.hi > length {
@@ -159,20 +162,16 @@ func (w *pieceSweep) lapBest(u, s segment, e edge, lap Span) (region, bool) {
 	if !ok {
 		return r, false
 	}
-	return e.best(r, u, s)
+	r, sign := e.best(r, u, s)
+	w.astray = w.astray || sign > 0
+	return r, sign == 0
 }
-
-// lastStart returns the leftmost of starts at which the last piece costs the least: the rest of what its segment holds.
-func (w *pieceSweep) lastStart(starts []segment) int64 { return starts[0].from }
 
 // leftmostEnd returns the leftmost of ends from which the next piece may start at a place.
 func (w *pieceSweep) leftmostEnd(ends, rest []segment, start int64, lap Span) int64 {
-	at := int64(far)
+	at := int64(endless)
 	for _, s := range within(rest, Span{start, start}) {
-		c := w.cell(start)
-		if w.waysOf != c {
-			w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
-		}
+		w.waysTo(w.cell(start))
 		for _, u := range ends {
 			for _, e := range w.ways {
 				if r, ok := w.lapBest(u, s, e, lap); ok {

@@ -47,9 +47,10 @@ func (e ErrFiner) Error() string {
 type Solver struct{ row rowScratch }
 
 const (
-	maxMarks  = 1 << 24 // marks in a row
-	maxWork   = 1 << 29 // intervals looked at for one row, a few seconds
-	maxChecks = 1 << 26 // intervals looked at for a conflict, before it is left irreducible only
+	maxMarks    = 1 << 24 // marks in a row
+	maxWork     = 1 << 29 // intervals looked at for one row, a few seconds
+	maxConflict = 1 << 26 // of those, to make a conflict the smallest
+	maxChecks   = 1 << 14 // sets of limits looked at for that
 )
 
 type rowScratch struct {
@@ -58,7 +59,8 @@ type rowScratch struct {
 	look int64 // work at which to look for its end
 	grid grid
 
-	in           []bool
+	in           []bool // the limits in force
+	lines        []int  // of shoulds
 	keep         []Span
 	zones        []zone
 	cuts         []int64
@@ -66,8 +68,12 @@ type rowScratch struct {
 	most, fewest int64 // limits of gaps that bind everywhere, in steps
 	layer        [2][]seg
 	front        front
+	reached      int64 // how many layers the last run came to
 	stack, trial stack
 	fold         fold
+
+	whole   bool         // for a part of the musts, what the whole list says of ends holds
+	ofWhole [2]endLimits // namely first and own
 
 	relaxed bool  // the musts conflict, and largest gaps give way
 	givesTo bool  // and so do the maximums of ends
@@ -89,16 +95,17 @@ func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result,
 	res.Kept = make([]bool, len(p.Limits))
 	err := r.musts(p, &res)
 	var n int64
-	if err == nil && r.asked >= 0 {
+	if err == nil && r.asked > 0 {
 		if err = r.shoulds(p); err == nil {
 			n, err = r.fit(p)
 		}
 	}
+	counted := r.full
 	if err == nil && n > 0 {
 		dst, err = r.lay(p, n, dst)
 	}
 	if err == nil && n > 0 && !r.relaxed {
-		res.Binding, err = r.binding(p, n)
+		res.Binding, err = r.binding(p, n, counted)
 	}
 	copy(res.Kept, r.in)
 	res.Work = r.work
@@ -128,18 +135,22 @@ func (p *Row) check() error {
 	return nil
 }
 
-// musts tries the musts alone. Where they conflict it names the set and relaxes what gives way; asked is -1 if no mark can stand.
+// musts tries the musts alone. Where they conflict it names the set and relaxes what gives way; asked is 0 if no mark can stand.
 func (s *rowScratch) musts(p *Row, res *Result) error {
 	s.in = s.in[:0]
 	for _, l := range p.Limits {
 		s.in = append(s.in, !l.Should)
 	}
-	s.relaxed, s.givesTo, s.asked, s.g = false, false, 1, far
+	s.whole, s.relaxed, s.givesTo, s.asked, s.g = false, false, false, 1, far
 	n, err := s.fit(p)
 	if n > 0 || err != nil {
 		return err
 	}
-	return s.relax(p, res)
+	res.Conflict, res.Smallest, err = s.conflict(p)
+	if err != nil {
+		return err
+	}
+	return s.relax(p)
 }
 
 // fit builds the grid for the limits in force and counts the fewest marks, 0 if no layout keeps them.
@@ -167,11 +178,22 @@ func (s *rowScratch) count(most, lo, hi int64) (int64, error) {
 	if k == 0 || k >= lo || err != nil {
 		return k, err
 	}
-	if lo > maxMarks {
-		return 0, ErrWork
+	if most < 1 {
+		return 0, nil
 	}
-	if !g.mins { // any one mark more fits, while there is room
+	if !g.mins {
+		if room, ok := s.room(most); ok {
+			if lo > room {
+				return 0, nil
+			}
+			return lo, nil
+		}
+	}
+	if !g.bounded && most >= g.n { // leaving one out between others breaks no minimum: if lo do not fit, no more do
 		hi = lo
+	}
+	if lo > maxMarks && lo <= g.n/max(g.least, 1) {
+		return 0, ErrWork
 	}
 	return s.run(&g.view[0], search{need: lo, cap: hi, most: most, full: true}, nil)
 }
@@ -179,7 +201,7 @@ func (s *rowScratch) count(most, lo, hi int64) (int64, error) {
 // fewestMarks counts the fewest marks up to hi.
 func (s *rowScratch) fewestMarks(most, hi int64) (int64, error) {
 	v := &s.grid.view[0]
-	if v.strides() {
+	if most > 0 && v.strides() {
 		k, err := s.stride(v, min(most, v.bands[0].max))
 		if k > hi {
 			k = 0
@@ -187,6 +209,42 @@ func (s *rowScratch) fewestMarks(most, hi int64) (int64, error) {
 		return k, err
 	}
 	return s.run(v, search{need: 1, cap: hi, most: most}, nil)
+}
+
+// room counts the most marks that fit where gaps have no minimums: every position allowed, from the first that may be first to the last that may
+// be last. Leaving one out after the other gives all counts down to the fewest; where there may be exceptions to that it
+// reports false.
+func (s *rowScratch) room(most int64) (int64, bool) {
+	v := &s.grid.view[0]
+	if len(v.first) != 1 || len(v.last) != 1 {
+		return 0, false
+	}
+	first, last := v.first[0], v.last[0]
+	total, found := int64(0), false
+	for i := 0; i < len(v.segs); {
+		// A part is what gaps over keep-outs hold together.
+		part, from, to := int64(0), int64(-1), int64(-1)
+		for start := true; i < len(v.segs) && (start || v.segs[i].lo-v.segs[i-1].hi <= min(most, v.band(v.segs[i-1].cell, v.segs[i].lo).max)); i++ {
+			p := v.segs[i]
+			start = false
+			if from < 0 && p.hi >= first.From && p.lo <= first.To {
+				from = max(p.lo, first.From)
+			}
+			if p.lo <= last.To && p.hi >= last.From {
+				to = min(p.hi, last.To)
+			}
+			if from >= 0 {
+				part += max(0, min(p.hi, last.To)-max(p.lo, from)+1)
+			}
+		}
+		if from >= 0 && from <= to {
+			if found {
+				return 0, false
+			}
+			total, found = part, true
+		}
+	}
+	return total, true
 }
 
 // aim sets where the marks at the ends may stand when no gap is over most steps.
@@ -206,56 +264,41 @@ func (s *rowScratch) aim(most int64) {
 	a.last, b.last = turn(a.last, b.first), turn(b.last, a.first)
 }
 
-// shoulds keeps each should that can be kept together with those before it.
+// shoulds keeps each line of shoulds that can be kept together with those kept before it. What holds together with many holds with few, so the
+// next line to leave out is found by halves.
 func (s *rowScratch) shoulds(p *Row) error {
-	next := 0
-	set := func(from, to int, on bool) {
-		for i := from; i < to; i++ {
-			if p.Limits[i].Should {
-				s.in[i] = on
-			}
+	s.lines = s.lines[:0]
+	for i, l := range p.Limits {
+		if l.Should && !l.Joined {
+			s.lines = append(s.lines, i)
 		}
 	}
-	// upTo keeps all limits from next on of which a layout keeps the first count lines, and tells whether one does.
-	for next < len(p.Limits) {
-		if !p.Limits[next].Should {
-			next++
-			continue
-		}
-		// The first lines that can be kept together, tried in runs of doubled length and then by halves.
-		good, bad := next, len(p.Limits)+1
-		for size := len(p.Limits); bad-good > 1; {
-			to := lineEnd(p, min(good+size, len(p.Limits)))
-			if to >= bad || to == good {
-				if size == 1 {
-					break
-				}
-				size = max(1, (bad-good)/2)
-				if lineEnd(p, good+size) >= bad {
-					size = 1
-					if lineEnd(p, good+1) >= bad {
-						break
-					}
-				}
-				continue
-			}
-			set(good, to, true)
+	for i := 0; i < len(s.lines); {
+		good, bad := i, len(s.lines)+1
+		for try := len(s.lines); bad-good > 1; try = (good + bad) / 2 {
+			s.force(p, good, try, true)
 			n, err := s.fit(p)
 			if err != nil {
 				return err
 			}
 			if n > 0 {
-				good = to
-				continue
+				good = try
+			} else {
+				s.force(p, good, try, false)
+				bad = try
 			}
-			set(good, to, false)
-			bad = to
-			size = max(1, (bad-good)/2)
 		}
-		next = good
-		if next < len(p.Limits) {
-			next = lineEnd(p, next+1)
-		}
+		i = bad
 	}
 	return nil
+}
+
+// force puts lines of shoulds in force, or out of it.
+func (s *rowScratch) force(p *Row, from, to int, on bool) {
+	for _, i := range s.lines[from:to] {
+		s.in[i] = on
+		for i++; i < len(p.Limits) && p.Limits[i].Joined; i++ {
+			s.in[i] = on
+		}
+	}
 }

@@ -17,6 +17,7 @@ type brute struct {
 	ok    uint64     // positions outside what is kept free
 	left  endRule
 	right endRule
+	seen  seen
 	soft  bool // the musts conflict: largest gaps and end gaps give way
 	loose bool // and so do ends with a maximum of their own
 }
@@ -29,7 +30,7 @@ type endRule struct {
 	half    uint64 // the default limit holds, of musts and shoulds both
 	halfS   uint64 // the default limit of shoulds alone
 	should  uint64 // shoulds' own maximums hold
-	reached int    // first allowed position, from musts only; -1 for none
+	reached int64  // how far the end is from the first allowed position, from musts only; -1 for none
 }
 
 func touches(spans []Span, x, y int64) bool {
@@ -53,8 +54,42 @@ func inside(spans []Span, x int64) bool {
 	return false
 }
 
-func newBrute(p *Row, in []bool) *brute {
-	b := &brute{p: p, in: in, step: 1}
+func newBrute(p *Row, in []bool) *brute { return bruteOf(p, in, nil, seen{}) }
+
+// seen keeps, by step, what each limit alone forbids, so that it is looked at once.
+type seen map[int64][]alone
+
+type alone struct {
+	gap  [64]uint64 // by left mark: right marks too near or too far
+	keep uint64     // positions kept free
+}
+
+func (b *brute) alone() []alone {
+	if a := b.seen[b.step]; a != nil {
+		return a
+	}
+	a := make([]alone, len(b.p.Limits))
+	for i, l := range b.p.Limits {
+		for x := range b.n {
+			if l.Kind == Keep && inside(l.Spans, b.at(x)) {
+				a[i].keep |= 1 << x
+			}
+			for y := x + 1; y < b.n; y++ {
+				d := b.at(y) - b.at(x)
+				if (l.Kind == GapMin && d < l.Value || l.Kind == GapMax && d > l.Value) && touches(l.Spans, b.at(x), b.at(y)) {
+					a[i].gap[x] |= 1 << y
+				}
+			}
+		}
+	}
+	b.seen[b.step] = a
+	return a
+}
+
+// bruteOf puts some of the limits in force. Which ends have a maximum of their own, and how far in keep-outs reach, is
+// as in whole, if given.
+func bruteOf(p *Row, in []bool, whole *brute, before seen) *brute {
+	b := &brute{p: p, in: in, step: 1, seen: before}
 	for i, l := range p.Limits {
 		if l.Kind == Step && in[i] {
 			b.step = l.Value
@@ -64,21 +99,63 @@ func newBrute(p *Row, in []bool) *brute {
 	if b.n > 64 {
 		panic("scope too long for brute force")
 	}
-	for x := range b.n {
-		if !b.breaks(Keep, func(l Limit) bool { return inside(l.Spans, b.at(x)) }) {
-			b.ok |= 1 << x
+	b.ok = 1<<b.n - 1
+	for i, a := range b.alone() {
+		if in[i] {
+			b.ok &^= a.keep
 		}
-		for y := x + 1; y < b.n; y++ {
-			d := b.at(y) - b.at(x)
-			if !b.breaks(GapMin, func(l Limit) bool { return touches(l.Spans, b.at(x), b.at(y)) && d < l.Value }) &&
-				!b.breaks(GapMax, func(l Limit) bool { return touches(l.Spans, b.at(x), b.at(y)) && d > l.Value/b.step*b.step }) {
-				b.gap[x] |= 1 << y
+	}
+	b.gaps(func(Limit) bool { return true })
+	b.left = b.end(LeftEnd)
+	b.right = b.end(RightEnd)
+	place := false // for any mark
+	for x := range b.n {
+		d := b.at(x)
+		place = place || !b.breaks(Keep, func(l Limit) bool { return !l.Should && inside(l.Spans, d) }) &&
+			!b.breaks(EndMin, func(l Limit) bool {
+				return !l.Should && (l.Ends&LeftEnd != 0 && touches(l.Spans, 0, 0) && d < l.Value ||
+					l.Ends&RightEnd != 0 && touches(l.Spans, p.Length, p.Length) && p.Length-d < l.Value)
+			})
+	}
+	if !place {
+		b.left.reached, b.right.reached = -1, -1
+	}
+	if whole != nil {
+		for i := range b.n {
+			for _, end := range []Ends{LeftEnd, RightEnd} {
+				r := &b.left
+				if end == RightEnd {
+					r = &b.right
+				}
+				x, y := b.endGap(end, i)
+				r.own &^= 1 << i
+				for j, l := range p.Limits {
+					if whole.in[j] && l.Kind == EndMax && !l.Should && l.Ends&end != 0 && touches(l.Spans, x, y) {
+						r.own |= 1 << i
+					}
+				}
+			}
+		}
+		b.left.reached, b.right.reached = whole.left.reached, whole.right.reached
+		if b.left.reached < 0 || b.right.reached < 0 { // keep-outs leave no place at all: they reach over everything
+			b.left.reached, b.right.reached = p.Length, p.Length
+		}
+	}
+	return b
+}
+
+// gaps finds which pairs may be neighbours, by the gap limits in force that count.
+func (b *brute) gaps(count func(Limit) bool) {
+	for x := range b.n {
+		b.gap[x] = 1<<b.n - 1<<(x+1)
+	}
+	for i, a := range b.alone() {
+		if b.in[i] && count(b.p.Limits[i]) {
+			for x := range b.n {
+				b.gap[x] &^= a.gap[x]
 			}
 		}
 	}
-	b.left = b.end(LeftEnd)
-	b.right = b.end(RightEnd)
-	return b
 }
 
 func (b *brute) at(i int) int64 { return int64(i) * b.step }
@@ -139,7 +216,7 @@ func (b *brute) end(end Ends) endRule {
 			}
 		}
 		if free && r.reached < 0 {
-			r.reached = i
+			r.reached = d
 		}
 		set := func(m *uint64, v bool) {
 			if v {
@@ -171,8 +248,7 @@ func (b *brute) ends(end Ends, g int) uint64 {
 		x, y := b.endGap(end, i)
 		reached := false // no further in than the first allowed position
 		if r.reached >= 0 {
-			rx, ry := b.endGap(end, r.reached)
-			reached = y-x <= ry-rx
+			reached = y-x <= r.reached
 		}
 		within := g < 0 || 2*(y-x) <= int64(g)*b.step
 		good := false
@@ -255,9 +331,9 @@ func (b *brute) fewest(lo, hi, g int) int {
 	return 0
 }
 
-// bruteFeasible tells whether any layout keeps the limits in force.
-func bruteFeasible(p *Row, in []bool) bool {
-	b := newBrute(p, in)
+// bruteFeasible tells whether any layout keeps the limits in force, which mean what they mean in the whole list.
+func bruteFeasible(p *Row, in []bool, whole *brute) bool {
+	b := bruteOf(p, in, whole, whole.seen)
 	lo, hi := b.counts()
 	return b.fewest(lo, hi, -1) > 0
 }
@@ -270,14 +346,15 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 		in[i] = !l.Should
 		kept[i] = in[i]
 	}
-	b := newBrute(p, in)
+	before := seen{}
+	b := bruteOf(p, in, nil, before)
 	lo, hi := b.counts()
 	g := -1
 	c, ceiling := lo, hi
 	soft := b.fewest(lo, hi, -1) == 0
 	loose := false
 	if soft {
-		conflict = bruteConflict(p)
+		conflict = bruteConflict(p, before)
 		// What stands: keep-outs, minimums, the largest count, the step.
 		hard := slices.Clone(in)
 		for i, l := range p.Limits {
@@ -285,7 +362,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 				hard[i] = false
 			}
 		}
-		h := newBrute(p, hard)
+		h := bruteOf(p, hard, nil, before)
 		if h.fewest(c, hi, -1) == 0 {
 			for c = min(c, hi); c > 0 && !h.feasible(c, -1, 1); {
 				c--
@@ -294,16 +371,16 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 				return nil, kept, conflict
 			}
 		}
-		b = softBrute(p, in, false)
+		b = softBrute(p, in, false, before)
 		if loose = b.fewest(c, hi, -1) == 0; loose {
-			b = softBrute(p, in, true)
+			b = softBrute(p, in, true, before)
 		}
 		for g = 0; b.fewest(c, hi, g) == 0; g++ {
 		}
 	}
 	again := func() {
 		if soft {
-			b = softBrute(p, in, loose)
+			b = softBrute(p, in, loose, before)
 			lo, hi = c, ceiling
 			for i, l := range p.Limits {
 				if in[i] && l.Should && l.Kind == CountMin {
@@ -315,7 +392,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 			}
 			return
 		}
-		b = newBrute(p, in)
+		b = bruteOf(p, in, nil, before)
 		lo, hi = b.counts()
 	}
 	for i := 0; i < len(p.Limits); {
@@ -362,35 +439,27 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 }
 
 // softBrute leaves the musts' largest gaps out; their ends' own maximums stay to be weighed against the rest.
-func softBrute(p *Row, in []bool, loose bool) *brute {
-	b := newBrute(p, in)
-	for x := range b.n {
-		b.gap[x] = 0
-		for y := x + 1; y < b.n; y++ {
-			d := b.at(y) - b.at(x)
-			if !b.breaks(GapMin, func(l Limit) bool { return touches(l.Spans, b.at(x), b.at(y)) && d < l.Value }) &&
-				!b.breaks(GapMax, func(l Limit) bool {
-					return l.Should && touches(l.Spans, b.at(x), b.at(y)) && d > l.Value/b.step*b.step
-				}) {
-				b.gap[x] |= 1 << y
-			}
-		}
-	}
+func softBrute(p *Row, in []bool, loose bool, before seen) *brute {
+	b := bruteOf(p, in, nil, before)
+	b.gaps(func(l Limit) bool { return l.Kind == GapMin || l.Should })
 	b.soft, b.loose = true, loose
 	return b
 }
 
 // bruteConflict tries every set of must limits, the small ones first and the earlier lines first.
-func bruteConflict(p *Row) []int {
+func bruteConflict(p *Row, before seen) []int {
 	var must []int
 	in := make([]bool, len(p.Limits))
+	all := make([]bool, len(p.Limits))
 	for i, l := range p.Limits {
+		all[i] = !l.Should
 		if l.Fixed {
 			in[i] = true
 		} else if !l.Should && !l.Joined {
 			must = append(must, i)
 		}
 	}
+	whole := bruteOf(p, all, nil, before)
 	for size := 0; size <= len(must); size++ {
 		set := make([]int, 0, size)
 		var try func(from int) []int
@@ -403,7 +472,7 @@ func bruteConflict(p *Row) []int {
 						on[j] = true
 					}
 				}
-				if !bruteFeasible(p, on) {
+				if !bruteFeasible(p, on, whole) {
 					return append([]int{}, set...)
 				}
 				return nil
@@ -467,6 +536,12 @@ func (b *brute) rigid(n int) []int64 {
 				g = v
 			}
 		}
+		if b.in[i] && l.Kind == GapMin && l.Spans != nil {
+			return nil
+		}
+	}
+	if n == 1 {
+		g = 0
 	}
 	if g == 0 && n > 1 {
 		return nil
@@ -509,7 +584,7 @@ func (b *brute) symmetric() bool {
 		}
 	}
 	for x := int64(0); x <= l; x++ {
-		for y := x + 1; y <= l; y++ {
+		for y := x; y <= l; y++ { // y = x too: that tells exactly where a limit binds
 			if b.bound(GapMin, x, y) != b.bound(GapMin, l-y, l-x) || b.bound(GapMax, x, y) != b.bound(GapMax, l-y, l-x) {
 				return false
 			}
@@ -645,4 +720,78 @@ func (b *brute) mirrored(n, g, m int) []int64 {
 		at = append(at, b.at(x))
 	}
 	return at
+}
+
+// bruteBroken tells which limits a layout breaks, from the page's words.
+func bruteBroken(p *Row, at []int64) []int {
+	all := make([]bool, len(p.Limits))
+	for i := range all {
+		all[i] = true
+	}
+	b := newBrute(p, all)
+	broken := map[int]bool{}
+	least := map[Ends]int{}
+	for i, l := range p.Limits {
+		switch l.Kind {
+		case Keep:
+			for _, x := range at {
+				broken[i] = broken[i] || inside(l.Spans, x)
+			}
+		case Step:
+			for _, x := range at {
+				broken[i] = broken[i] || x%l.Value != 0
+			}
+		case CountMin:
+			broken[i] = int64(len(at)) < l.Value
+		case CountMax:
+			broken[i] = int64(len(at)) > l.Value
+		case GapMin, GapMax:
+			for k := 1; k < len(at); k++ {
+				d := at[k] - at[k-1]
+				if touches(l.Spans, at[k-1], at[k]) && (l.Kind == GapMin && d < l.Value || l.Kind == GapMax && d > l.Value) {
+					broken[i] = true
+				}
+			}
+		}
+		for _, end := range []Ends{LeftEnd, RightEnd} {
+			x, y := int64(0), p.Length
+			reached := b.left.reached
+			if end == RightEnd {
+				reached = b.right.reached
+			}
+			if len(at) > 0 && end == LeftEnd {
+				y = at[0]
+			} else if len(at) > 0 {
+				x = at[len(at)-1]
+			}
+			if !touches(l.Spans, x, y) {
+				continue
+			}
+			d := y - x
+			own := false
+			for _, o := range p.Limits {
+				own = own || o.Kind == EndMax && !o.Should && o.Ends&end != 0 && touches(o.Spans, x, y)
+			}
+			switch {
+			case l.Kind == EndMin && len(at) > 0 && l.Ends&end != 0 && d < l.Value, l.Kind == EndMax && l.Ends&end != 0 && d > l.Value:
+				broken[i] = true
+			case l.Kind == GapMax && !own && d > reached && 2*d > l.Value && (p.Lay != Stepped || end == LeftEnd || d > l.Value):
+				if k, ok := least[end]; l.Should {
+					broken[i] = true
+				} else if !ok || l.Value < p.Limits[k].Value {
+					least[end] = i
+				}
+			}
+		}
+	}
+	for _, i := range least {
+		broken[i] = true
+	}
+	var out []int
+	for i := range p.Limits {
+		if broken[i] {
+			out = append(out, i)
+		}
+	}
+	return out
 }

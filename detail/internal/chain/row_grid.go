@@ -8,13 +8,14 @@ import (
 // A grid is a row in whole steps under the limits in force, seen from the left and, mirrored, from the right: what
 // looks from one mark to the next is written once.
 type grid struct {
-	step  int64
-	n     int64   // the last position
-	view  [2]view // from the left, from the right: there position k is n-k
-	lo    int64   // fewest marks that may be
-	hi    int64   // most
-	mins  bool    // some gap has a minimum over one step
-	least int64   // the smallest of the minimums, in steps
+	step    int64
+	n       int64   // the last position
+	view    [2]view // from the left, from the right: there position k is n-k
+	lo      int64   // fewest marks that may be
+	hi      int64   // most
+	mins    bool    // some gap has a minimum over one step
+	bounded bool    // some gap has a maximum
+	least   int64   // the smallest of the minimums, in steps
 }
 
 // A view is a grid seen from one end.
@@ -73,7 +74,7 @@ func ceilDiv(a, b int64) int64 { return -floorDiv(-a, b) }
 // out. It reports false where no position is allowed.
 func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 	g := &s.grid
-	g.step, g.lo, g.hi, g.mins, g.least = 1, 1, far, false, far
+	g.step, g.lo, g.hi = 1, 1, far
 	shoulds := false
 	for i := range p.Limits {
 		l := &p.Limits[i]
@@ -97,19 +98,24 @@ func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 	a, b := &g.view[0], &g.view[1]
 	a.end.reset(0)
 	b.end.reset(p.Length - g.n*g.step)
+	s.ends(p, in, relaxed)
 	if !s.allow(p, in, false) {
 		return false
 	}
-	a.end.first = a.firstAllowed(g.step)
 	s.mirrorSegs()
-	b.end.first = b.firstAllowed(g.step)
+	if s.whole {
+		for i, e := range s.ofWhole {
+			g.view[i].end.first, g.view[i].end.own = e.first, e.own
+		}
+	} else {
+		a.end.first, b.end.first = a.firstAllowed(g.step), b.firstAllowed(g.step)
+	}
 	if shoulds {
 		a.end.banned, b.end.banned = a.end.banned[:0], b.end.banned[:0]
 		if !s.allow(p, in, true) {
 			return false
 		}
 	}
-	s.ends(p, in, relaxed)
 	s.gaps(p, in, relaxed)
 	s.cut(a)
 	s.mirrorSegs()
@@ -120,7 +126,7 @@ func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 }
 
 func (e *endLimits) reset(rest int64) {
-	*e = endLimits{rest: rest, own: far, must: far, should: far, half: far, banned: e.banned[:0]}
+	*e = endLimits{rest: rest, first: far, own: far, must: far, should: far, half: far, banned: e.banned[:0]}
 }
 
 // binds gives the distance from which on an end gap touches spans.
@@ -166,18 +172,18 @@ func (s *rowScratch) allow(p *Row, in []bool, shoulds bool) bool {
 				s.keep = append(s.keep, z)
 			}
 		case EndMin:
-			v := min(l.Value, far)
+			v := max(min(l.Value, far), 0)
 			if l.Ends&LeftEnd != 0 {
 				if d := binds(l.Spans, LeftEnd, p.Length); d == 0 {
 					from = max(from, ceilDiv(v, g.step))
-				} else if d < v {
+				} else if d < v && d <= p.Length {
 					g.view[0].end.banned = append(g.view[0].end.banned, Span{d, v - 1})
 				}
 			}
 			if l.Ends&RightEnd != 0 {
 				if d := binds(l.Spans, RightEnd, p.Length); d == 0 {
 					to = min(to, floorDiv(p.Length-v, g.step))
-				} else if d < v {
+				} else if d < v && d <= p.Length {
 					g.view[1].end.banned = append(g.view[1].end.banned, Span{d, v - 1})
 				}
 			}
@@ -305,7 +311,7 @@ func (s *rowScratch) gaps(p *Row, in []bool, relaxed bool) {
 			continue
 		}
 		if l.Spans == nil && l.Kind == GapMin {
-			s.fewest = max(s.fewest, ceilDiv(min(l.Value, far), g.step))
+			s.fewest = max(s.fewest, ceilDiv(max(min(l.Value, far), 0), g.step))
 		} else if l.Spans == nil {
 			s.most = min(s.most, l.Value/g.step)
 		}
@@ -402,7 +408,7 @@ func (s *rowScratch) bands(p *Row, v *view) {
 			b := v.bands[len(v.bands)-1]
 			tight := b
 			if l := &p.Limits[z.limit]; l.Kind == GapMin {
-				tight.min = max(b.min, ceilDiv(min(l.Value, far), g.step))
+				tight.min = max(b.min, ceilDiv(max(min(l.Value, far), 0), g.step))
 			} else {
 				tight.max = min(b.max, l.Value/g.step)
 			}
@@ -419,9 +425,10 @@ func (s *rowScratch) bands(p *Row, v *view) {
 		}
 	}
 	v.at = append(v.at, len(v.bands))
-	g.mins, g.least = false, far
+	g.mins, g.bounded, g.least = false, false, far
 	for _, b := range v.bands {
 		g.mins = g.mins || b.min > 1
+		g.bounded = g.bounded || b.max < g.n
 		g.least = min(g.least, b.min)
 	}
 }

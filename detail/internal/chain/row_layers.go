@@ -1,7 +1,6 @@
 package chain
 
 import (
-	"cmp"
 	"slices"
 )
 
@@ -54,6 +53,7 @@ func (s *rowScratch) run(v *view, q search, keep *stack) (int64, error) {
 		keep.segs, keep.at = keep.segs[:0], append(keep.at[:0], 0)
 	}
 	for k := int64(1); k <= q.cap; k++ {
+		s.reached = k
 		if k > 1 {
 			f.reach(v, layer, most, least, n)
 		}
@@ -133,7 +133,7 @@ func (f *front) reach(v *view, layer []seg, most, least, n int64) {
 // join sorts windows and makes one of those that touch.
 func join(w []Span, sorted bool) []Span {
 	if !sorted && len(w) > 16 {
-		slices.SortFunc(w, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
+		slices.SortFunc(w, byFrom)
 	} else if !sorted {
 		for i := 1; i < len(w); i++ {
 			for j := i; j > 0 && w[j-1].From > w[j].From; j-- {
@@ -205,6 +205,25 @@ func (f *front) settle(segs, dst []seg, full bool, floor int64) []seg {
 	}
 	for top := f.windows[len(f.windows)-1].To; f.next < len(segs) && segs[f.next].lo <= top; f.next++ {
 		f.open = append(f.open, segs[f.next])
+	}
+	if len(f.windows) == 1 && f.windows[0].From == floor { // the same as below, in place
+		w, open := f.windows[0], f.open
+		left := 0
+		for _, p := range open {
+			if p.hi < w.From {
+				continue
+			}
+			if p.lo <= w.To {
+				dst = append(dst, seg{max(p.lo, w.From), min(p.hi, w.To), p.cell, p.pair})
+				if p.lo = w.To + 1; p.lo > p.hi {
+					continue
+				}
+			}
+			open[left] = p
+			left++
+		}
+		f.open = open[:left]
+		return dst
 	}
 	rest := f.rest[:0]
 	i := 0
@@ -297,6 +316,10 @@ func (s *rowScratch) spend(n int) error {
 	if s.work < s.look {
 		return nil
 	}
+	return s.pause()
+}
+
+func (s *rowScratch) pause() error {
 	s.look = s.work + 1<<13
 	if s.work > maxWork {
 		return ErrWork

@@ -140,6 +140,15 @@ func (s *rowScratch) outwards(w *front, layer []seg, up, sum, most, least int64)
 	left, right := &s.grid.view[0], &s.grid.view[1]
 	n := s.grid.n
 	off := sum - 1
+	if a := right.bands[0]; len(right.bands) == 1 {
+		short, long := max(a.min, a.min-up, least, least-up), min(a.max, a.max-up, most, most-up)
+		for _, p := range layer {
+			if from, to := max(p.lo+short, -off), min(p.hi+long, n, n-off); short <= long && from <= to {
+				w.windows = append(w.windows, Span{from, to})
+			}
+		}
+		return
+	}
 	for _, p := range layer {
 		near := right.bands[right.at[p.cell]:right.at[p.cell+1]]
 		twin := left.bands[left.at[p.pair]:left.at[p.pair+1]]

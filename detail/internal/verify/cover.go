@@ -183,7 +183,7 @@ func (p *placement) joint(s scope, left, right length) {
 				negative = negative || a.min != nil && a.min.Sign() < 0 || a.max != nil && a.max.Sign() < 0
 			}
 		case rules.Clear:
-			p.clearOfLap(r, s, b)
+			p.clear(r, s, []band{b})
 		}
 	}
 	if lap.Sign() < 0 && !negative {
@@ -191,17 +191,5 @@ func (p *placement) joint(s scope, left, right length) {
 	}
 	if lap.Sign() > 0 && !asked {
 		p.complain("%s: a lap of %s at %s that no rule asks for", p.at(s.ScopeRef), show(lap), show(b.from))
-	}
-}
-
-// clearOfLap holds the distance of a whole lap from each feature; a condition on zones binds a keep-out that touches
-// such a zone.
-func (p *placement) clearOfLap(r *rules.Rule, s scope, lap band) {
-	a, ok := p.ask(r, s, 0)
-	if !ok {
-		return
-	}
-	for _, f := range p.features(r.From) {
-		p.holdWhere(r, s, 0, f.wider(a.min), lap, f.apart(lap))
 	}
 }

@@ -29,6 +29,7 @@ func allPanels(r *geom.Run, s *geom.Side) []panel {
 		cuts = append(cuts, onRun(ticks(rib)))
 	}
 	cuts = append(cuts, run.to)
+	ribs := ribBands(s)
 	var list []panel
 	for i := 1; i < len(cuts); i++ {
 		b := band{cuts[i-1], cuts[i]}
@@ -36,7 +37,7 @@ func allPanels(r *geom.Run, s *geom.Side) []panel {
 			continue
 		}
 		flat := b
-		for _, rib := range ribBands(s) {
+		for _, rib := range ribs {
 			if middle := half(add(rib.from, rib.to)); !less(b.from, middle) {
 				flat.from = larger(flat.from, onRun(rib.to))
 			} else {

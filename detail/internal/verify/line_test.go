@@ -30,7 +30,8 @@ func TestBands(t *testing.T) {
 	assert.Equal(t, "0 in", show(a.apart(b)))
 	assert.Equal(t, "3 in", show(b.apart(c)))
 	assert.Equal(t, "3 in", show(c.apart(b)))
-	assert.Equal(t, "0 in", show(a.apart(inchBand("1 in", "2 in"))))
+	assert.Equal(t, "-2 in", show(a.apart(inchBand("1 in", "2 in"))), "2 in to the left and it is out")
+	assert.Equal(t, "-1 in", show(a.apart(inchBand("3 in", "3 in"))))
 }
 
 func TestPanels(t *testing.T) {

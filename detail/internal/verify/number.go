@@ -59,10 +59,8 @@ func (b band) touches(c band) bool { return !less(b.to, c.from) && !less(c.to, b
 // overlaps tells whether two bands share more than a border.
 func (b band) overlaps(c band) bool { return less(b.from, c.to) && less(c.from, b.to) }
 
-// apart is the distance between two bands, 0 where they meet.
-func (b band) apart(c band) num {
-	return larger(whole(0), larger(sub(c.from, b.to), sub(b.from, c.to)))
-}
+// apart is the distance between two bands; where they overlap it is negative: how far one has to move.
+func (b band) apart(c band) num { return larger(sub(c.from, b.to), sub(b.from, c.to)) }
 
 // wider is the band with d more at each end.
 func (b band) wider(d num) band { return band{sub(b.from, d), add(b.to, d)} }

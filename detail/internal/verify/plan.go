@@ -30,16 +30,20 @@ func (p *placement) at(s detail.ScopeRef) string {
 
 // plans finds which details lie on which runs, run by run.
 func (v *verifier) plans(job *detail.Job) []*plan {
+	if job == nil {
+		job = &detail.Job{}
+	}
+	for _, use := range job.Uses {
+		if v.detailNamed(use.Detail) == nil {
+			v.complain("the job uses the detail %s, which the book has not", use.Detail)
+		}
+	}
 	var list []*plan
 	for _, run := range v.report.Runs {
 		for _, use := range v.usesOn(run, job) {
 			d := v.detailNamed(use.Detail)
-			if d == nil {
-				v.complain("the job uses the detail %s, which the book has not", use.Detail)
-				continue
-			}
 			p := &plan{verifier: v, run: run, detail: d, cells: zoneCells(run), placements: map[key]*placement{}}
-			p.inputs = p.read(use)
+			p.read(use)
 			for _, e := range d.Elements {
 				for _, side := range p.sidesOf(e) {
 					p.placements[key{e.Name, side}] = &placement{plan: p, element: e, side: side}
@@ -61,7 +65,7 @@ func (v *verifier) plans(job *detail.Job) []*plan {
 // usesOn are the uses that reach a run; without any in the job, that of the one detail for its kind.
 func (v *verifier) usesOn(run *geom.Run, job *detail.Job) []detail.Use {
 	var list []detail.Use
-	if job == nil || len(job.Uses) == 0 {
+	if len(job.Uses) == 0 {
 		for _, d := range v.report.Book.Details {
 			if slices.Contains(d.For, run.Edge) {
 				list = append(list, detail.Use{Detail: d.Name})
@@ -74,7 +78,7 @@ func (v *verifier) usesOn(run *geom.Run, job *detail.Job) []detail.Use {
 	}
 	for _, use := range job.Uses {
 		d := v.detailNamed(use.Detail)
-		if slices.Contains(use.Runs, run.ID) || len(use.Runs) == 0 && d != nil && slices.Contains(d.Kinds, run.Edge) {
+		if d != nil && (slices.Contains(use.Runs, run.ID) || len(use.Runs) == 0 && slices.Contains(d.Kinds, run.Edge)) {
 			list = append(list, use)
 		}
 	}
@@ -91,7 +95,7 @@ func (v *verifier) detailNamed(name string) *rules.Detail {
 }
 
 // read gives each input of a detail its value: the job's, or else its default.
-func (p *plan) read(use detail.Use) map[string]value {
+func (p *plan) read(use detail.Use) {
 	p.inputs = map[string]value{}
 	for _, in := range p.detail.Inputs {
 		name := in.Name.Text
@@ -119,7 +123,6 @@ func (p *plan) read(use detail.Use) map[string]value {
 			p.complain("input %s of %s has no value", name, p.detail.Name)
 		}
 	}
-	return p.inputs
 }
 
 func parseInput(in *rules.Input, text string) (value, error) {

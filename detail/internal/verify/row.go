@@ -11,8 +11,9 @@ import (
 func (p *placement) row(s scope, laid detail.Scope) {
 	marks := p.marksOf(laid)
 	p.standing(s, marks, true)
-	if len(marks) == 0 && p.firstAllowed(s, 1) != nil {
-		p.complain("%s: no mark, though one may stand", p.at(s.ScopeRef))
+	if len(marks) == 0 {
+		p.noMark(s)
+		return
 	}
 	for _, r := range p.element.Rules {
 		switch r.Measure {
@@ -24,18 +25,15 @@ func (p *placement) row(s scope, laid detail.Scope) {
 			p.hold(r, s, 0, s.band, whole(int64(len(marks))))
 		case rules.End:
 			for _, end := range endsOf(r) {
-				if gap, ok := endGap(s, marks, end); ok {
-					p.hold(r, s, end, gap, gap.length())
-				}
+				gap := endGap(s, marks, end)
+				p.hold(r, s, end, gap, gap.length())
 			}
 		case rules.Clear:
-			p.clearOfMarks(r, s, marks)
+			p.clear(r, s, points(marks))
 		}
 	}
 	for _, end := range []int{1, 2} {
-		if gap, ok := endGap(s, marks, end); ok {
-			p.defaultEnd(s, end, gap)
-		}
+		p.defaultEnd(s, end, endGap(s, marks, end))
 	}
 }
 
@@ -61,15 +59,25 @@ func (p *placement) standing(s scope, marks []num, free bool) {
 	}
 }
 
+// noMark holds a scope without marks: nowhere may one stand. Then there is no spacing and no end to hold, only counts;
+// that there has to be one mark is a violation of its own.
+func (p *placement) noMark(s scope) {
+	if p.firstAllowed(s, 1) != nil {
+		p.complain("%s: no mark, though one may stand", p.at(s.ScopeRef))
+	}
+	for _, r := range p.element.Rules {
+		if r.Measure == rules.Count {
+			p.hold(r, s, 0, s.band, whole(0))
+		}
+	}
+}
+
 // endGap is what lies between an end of a scope (1 left, 2 right) and the nearest mark.
-func endGap(s scope, marks []num, end int) (band, bool) {
-	if len(marks) == 0 {
-		return band{}, false
-	}
+func endGap(s scope, marks []num, end int) band {
 	if end == 1 {
-		return band{s.from, marks[0]}, true
+		return band{s.from, marks[0]}
 	}
-	return band{marks[len(marks)-1], s.to}, true
+	return band{marks[len(marks)-1], s.to}
 }
 
 func endsOf(r *rules.Rule) []int {
@@ -82,99 +90,121 @@ func endsOf(r *rules.Rule) []int {
 	return []int{1, 2}
 }
 
-// defaultEnd holds an end gap that no must bounds from above against half the least spacing maximum there; the gap
-// may also reach the first allowed position.
+// defaultEnd holds an end gap that no must bounds from above: it may be half of a spacing maximum, or reach the first
+// allowed position. Of musts only the least maximum that it breaks is listed, of shoulds each.
 func (p *placement) defaultEnd(s scope, end int, gap band) {
-	var least *rules.Rule
-	var most num
+	var over []breach
+	least := -1
 	for _, r := range p.element.Rules {
-		if r.Should || r.Measure != rules.End && r.Measure != rules.Spacing || !p.binds(r.When, s, end, gap) {
+		if r.Measure != rules.End && r.Measure != rules.Spacing || !p.binds(r.When, s, end, gap) {
 			continue
 		}
 		a, ok := p.ask(r, s, end)
 		if !ok || a.max == nil {
 			continue
 		}
-		if r.Measure == rules.End && slices.Contains(endsOf(r), end) {
-			return
+		if r.Measure == rules.End {
+			if !r.Should && slices.Contains(endsOf(r), end) {
+				return
+			}
+			continue
 		}
-		if r.Measure == rules.Spacing && (most == nil || less(a.max, most)) {
-			least, most = r, a.max
+		most := a.max
+		if p.element.Lay != "stepped" || end == 1 { // a row that is stepped off may end a whole gap from the right
+			most = down(half(most))
+		}
+		if !less(most, gap.length()) {
+			continue
+		}
+		over = append(over, breach{scope: s.ScopeRef, rule: r, place: gap, found: gap.length(), limit: most, by: sub(gap.length(), most)})
+		if n := len(over) - 1; !r.Should && (least < 0 || less(most, over[least].limit)) {
+			least = n
 		}
 	}
-	if least == nil || !less(most, mul(gap.length(), whole(2))) {
+	if over == nil {
 		return
 	}
 	if first := p.firstAllowed(s, end); first != nil && !less(first, gap.length()) {
 		return
 	}
-	p.broke(breach{scope: s.ScopeRef, rule: least, place: gap, found: gap.length(), limit: half(most), by: sub(gap.length(), half(most))})
+	for i, b := range over {
+		if b.rule.Should || i == least {
+			p.broke(b)
+		}
+	}
 }
 
-// firstAllowed is how far from an end of a scope the first position lies at which the keep-outs of the musts let a
-// mark stand; nil if there is none.
+// firstAllowed is how far from an end of a scope (1 left, 2 right) the first position on the step lies at which the
+// keep-outs of the musts let a mark stand; nil if there is none.
 func (p *placement) firstAllowed(s scope, end int) num {
-	var out []band // no mark stands strictly inside one
-	for _, o := range obstacles(p.run, p.side) {
-		out = append(out, obstacleBand(o))
-	}
-	lo, hi := s.from, s.to
-	for _, r := range p.element.Rules {
-		if r.Should {
-			continue
-		}
-		switch r.Measure {
-		case rules.Clear:
-			a, ok := p.ask(r, s, 0)
-			if !ok {
-				continue
-			}
-			for _, f := range p.features(r.From) {
-				out = append(out, p.boundParts(r, s, f.wider(a.min))...)
-			}
-		case rules.End:
-			for _, e := range endsOf(r) {
-				a, ok := p.ask(r, s, e)
-				if !ok || a.min == nil {
-					continue
-				}
-				// The gap to the end is bound where it touches a cell: a mark nearer than the least is out.
-				if e == 1 && p.binds(r.When, s, e, point(s.from)) {
-					lo = larger(lo, add(s.from, a.min))
-				}
-				if e == 2 && p.binds(r.When, s, e, point(s.to)) {
-					hi = smaller(hi, sub(s.to, a.min))
-				}
-			}
-		}
-	}
+	out := p.keepOuts(s)
 	step := ticks(p.report.Book.Mark)
 	if step.Sign() == 0 {
 		step = whole(1)
 	}
 	onStep := func(x num, round func(num) num) num { return add(s.from, mul(round(quo(sub(x, s.from), step)), step)) }
-	if end == 1 {
-		return p.walk(onStep(lo, up), out, func(x num) num { return sub(x, s.from) },
-			func(b band) num { return onStep(b.to, up) }, func(x num) bool { return less(hi, x) })
+	x := s.from
+	if end == 2 {
+		x = onStep(s.to, down)
 	}
-	return p.walk(onStep(hi, down), out, func(x num) num { return sub(s.to, x) },
-		func(b band) num { return onStep(b.from, down) }, func(x num) bool { return less(x, lo) })
+	for between(s.from, x, s.to) {
+		i := slices.IndexFunc(out, func(b band) bool { return strictlyIn(b.from, x, b.to) })
+		switch {
+		case i < 0 && end == 1:
+			return sub(x, s.from)
+		case i < 0:
+			return sub(s.to, x)
+		case end == 1:
+			x = onStep(out[i].to, up)
+		default:
+			x = onStep(out[i].from, down)
+		}
+	}
+	return nil
 }
 
-// walk goes on from x, past each band that it is strictly inside of, until it is free or beyond the scope.
-func (p *placement) walk(x num, out []band, reach func(num) num, past func(band) num, beyond func(num) bool) num {
-	for moved := true; moved; {
-		moved = false
-		if beyond(x) {
-			return nil
+// keepOuts are the bands of which the musts allow no mark strictly inside.
+func (p *placement) keepOuts(s scope) []band {
+	var out []band
+	for _, o := range obstacles(p.run, p.side) {
+		out = append(out, obstacleBand(o))
+	}
+	for _, r := range p.element.Rules {
+		if r.Should || r.Measure != rules.Clear && r.Measure != rules.End {
+			continue
 		}
-		for _, b := range out {
-			if strictlyIn(b.from, x, b.to) {
-				x, moved = past(b), true
+		if r.Measure == rules.Clear {
+			if a, ok := p.ask(r, s, 0); ok {
+				for _, f := range p.features(r.From) {
+					out = append(out, p.boundParts(r, s, f.wider(a.min))...)
+				}
+			}
+			continue
+		}
+		for _, end := range endsOf(r) {
+			if a, ok := p.ask(r, s, end); ok && a.min != nil {
+				out = append(out, p.tooNear(r, s, end, a.min)...)
 			}
 		}
 	}
-	return reach(x)
+	return out
+}
+
+// tooNear are the bands where a mark, being the nearest to an end, would be nearer than a rule's least distance. A
+// condition binds the end gap as soon as that touches a cell in which it holds.
+func (p *placement) tooNear(r *rules.Rule, s scope, end int, least num) []band {
+	var out []band
+	for _, c := range p.cells {
+		if !c.touches(s.band) || r.When != nil && !p.holdsIn(c, r.When, s, end) {
+			continue
+		}
+		if end == 1 {
+			out = append(out, band{sub(larger(c.from, s.from), whole(1)), add(s.from, least)})
+		} else {
+			out = append(out, band{sub(s.to, least), add(smaller(c.to, s.to), whole(1))})
+		}
+	}
+	return slices.DeleteFunc(out, func(b band) bool { return !less(b.from, b.to) })
 }
 
 // boundParts are the parts of a keep-out in which a rule's condition holds, a mark on a cell's border being bound.
@@ -193,13 +223,43 @@ func (p *placement) boundParts(r *rules.Rule, s scope, out band) []band {
 	return parts
 }
 
-// clearOfMarks holds each mark's distance from each feature's nearest face.
-func (p *placement) clearOfMarks(r *rules.Rule, s scope, marks []num) {
-	for _, x := range marks {
-		for _, f := range p.features(r.From) {
-			p.hold(r, s, 0, point(x), f.apart(point(x)))
+// clear holds how far what stands, a mark or a whole lap, is from the nearest face over all features; a should is kept
+// or not feature by feature, and so listed. A condition binds a mark where it stands, and a lap wherever the keep-out of
+// the feature is.
+func (p *placement) clear(r *rules.Rule, s scope, stands []band) {
+	a, ok := p.ask(r, s, 0)
+	if !ok {
+		return
+	}
+	features := p.features(r.From)
+	for _, b := range stands {
+		var nearest, where *band
+		for _, f := range features {
+			binding := b
+			if p.element.Kind != rules.Row {
+				binding = f.wider(a.min)
+			}
+			if found := f.apart(b); !less(found, a.min) || !p.binds(r.When, s, 0, binding) {
+				continue
+			}
+			if r.Should {
+				p.holdWhere(r, s, 0, binding, b, f.apart(b))
+			} else if nearest == nil || less(f.apart(b), nearest.apart(b)) {
+				nearest, where = &f, &binding
+			}
+		}
+		if nearest != nil {
+			p.holdWhere(r, s, 0, *where, b, nearest.apart(b))
 		}
 	}
+}
+
+func points(marks []num) []band {
+	var list []band
+	for _, x := range marks {
+		list = append(list, point(x))
+	}
+	return list
 }
 
 // features are the bands from which a distance is measured.
@@ -283,7 +343,7 @@ func (p *placement) stations(s scope, laid detail.Scope) {
 	}
 	for _, r := range p.element.Rules {
 		if r.Measure == rules.Clear {
-			p.clearOfMarks(r, s, marks)
+			p.clear(r, s, points(marks))
 		}
 	}
 }

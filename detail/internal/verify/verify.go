@@ -27,12 +27,14 @@ import (
 )
 
 // Report holds a report against its book and the job that it was made from, and returns what is wrong with it, in
-// plain sentences; nothing where all is well. A nil job is one without uses. Lay has already refused jobs and books
-// that are not sound; on such Report may panic.
+// plain sentences; nothing where all is well. A nil job is one without uses.
 func Report(r *detail.Report, job *detail.Job) []string {
 	v := &verifier{report: r}
 	plans := v.plans(job)
 	v.assign(plans)
+	if v.complaints != nil {
+		return v.complaints // where its tables don't fit together, a report can't be read further
+	}
 	for _, p := range plans {
 		for _, pl := range p.order {
 			pl.check()

@@ -1,0 +1,255 @@
+package chain
+
+import (
+	"context"
+	"errors"
+	"fmt"
+)
+
+// Pieces asks for lapping pieces that cover a stretch.
+type Pieces struct {
+	From, To int64 // what is to be covered, extends included, fine units; at most MaxLength from 0
+	Lay      Lay   // Full or Even
+	Limits   []Limit
+}
+
+// A Piece is one cut length.
+type Piece struct{ From, To int64 }
+
+const (
+	maxPieceWork   = 1 << 27 // segments looked at to lay once
+	maxApartWork   = 1 << 22 // and of these, to keep laps apart
+	conflictBudget = 1 << 10 // solves to find the smallest conflict
+)
+
+// ErrOverflow is returned where a sum of lengths is too large to be held.
+var ErrOverflow = errors.New("chain: the lengths are too large to be added up")
+
+// ErrLimit is returned for a limit that no layout can be held against.
+type ErrLimit struct {
+	Limit int    // its place; -1 for the stretch itself
+	Want  string // what would be right
+}
+
+func (e ErrLimit) Error() string {
+	if e.Limit < 0 {
+		return "chain: the stretch: " + e.Want
+	}
+	return fmt.Sprintf("chain: limit %d: %s", e.Limit, e.Want)
+}
+
+// Pieces appends to dst the pieces that cover p, from the left. A start or an end inside the stretch stands on the grid
+// of the Step limit, 1 without one, from p.From. Each piece starts and ends after the one before, and ends before the
+// next but one starts. Where no LapMin binds, a lap is at least 0 or, if LapMin or LapMax limits speak of gaps, at least
+// minus the widest; without any such limit pieces butt.
+//
+// A stretch of no length takes no piece and breaks no limit.
+//
+// Where the musts conflict, cover, stock, laps and steps stand, except that a LapMax gives way to a LapMin above it. The
+// layout is the one that reaches least into what is kept clear, by the sum over laps and clear zones, those that overlap
+// taken as one, of the shift that would clear them; of these, the one whose pieces are too short or too long by the
+// least sum; of these, the one with the most pieces up to the least count, or the fewest above it. If laps and stock
+// alone leave none, no piece is returned. Result.Conflict names the limits.
+//
+// ErrWork, ErrOverflow, ErrLimit and errors of ctx end it.
+func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, Result, error) {
+	r := Result{Kept: make([]bool, len(p.Limits)), Binding: -1}
+	if err := p.check(); err != nil {
+		return dst, r, err
+	}
+	in := make([]bool, len(p.Limits))
+	for i, limit := range p.Limits {
+		in[i], r.Kept[i] = !limit.Should, true
+	}
+	if p.From == p.To {
+		return dst, r, nil
+	}
+	l := pieceLayer{ctx: ctx, p: p}
+	soft := false
+	best, err := l.lay(terms{in: in})
+	if err == nil && best == nil {
+		soft = true
+		if r.Conflict, r.Smallest, err = conflict(p.Limits, conflictBudget, l.holds); err == nil {
+			best, err = l.lay(terms{in: in, soft: true})
+		}
+	}
+	for i, limit := range p.Limits {
+		if !limit.Should || err != nil {
+			continue
+		}
+		in[i] = true
+		var with *laid
+		if with, err = l.lay(terms{in: in, soft: soft}); err == nil && l.asGood(in, soft, with, best) {
+			best = with
+		} else {
+			in[i], r.Kept[i] = false, false
+		}
+	}
+	if err == nil && best != nil && p.Lay == Even {
+		best, err = l.even(terms{in: in, soft: soft}, best)
+	}
+	r.Work = l.work
+	if err != nil || best == nil {
+		return dst, r, err
+	}
+	return append(dst, best.pieces...), r, nil
+}
+
+// plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit speaks of, and whether any limit
+// speaks of laps. Limits that are left out count too, so that leaving one out never forbids a layout.
+func (p *Pieces) plainLap() (least int64, lapped bool) {
+	step := int64(1)
+	for _, l := range p.Limits {
+		if l.Kind == Step {
+			step = l.Value
+		}
+	}
+	for _, l := range p.Limits {
+		switch l.Kind {
+		case LapMin:
+			least, lapped = min(least, l.Value), true
+		case LapMax:
+			least, lapped = min(least, floorDiv(l.Value, step)*step), true
+		}
+	}
+	return least, lapped
+}
+
+// check returns an error for input that has no meaning.
+func (p *Pieces) check() error {
+	if p.From < -MaxLength || p.To > MaxLength || p.From > p.To {
+		return ErrLimit{-1, "its start comes first, and both ends are within the greatest length"}
+	}
+	for i, l := range p.Limits {
+		ok := l.Value >= -MaxLength && l.Value <= MaxLength
+		for _, s := range l.Spans {
+			ok = ok && s.From >= -MaxLength && s.From <= s.To && s.To <= MaxLength
+		}
+		for _, x := range l.Lengths {
+			ok = ok && x > 0 && x <= MaxLength
+		}
+		switch l.Kind {
+		case Step:
+			ok = ok && l.Value > 0
+		case Keep, LapMin, LapMax, LengthMin, LengthMax, CountMin, CountMax:
+		case Stock:
+			ok = ok && len(l.Lengths) > 0
+		default:
+			return ErrLimit{i, "pieces take Keep, Lap, Length, Stock, Count and Step limits"}
+		}
+		if !ok {
+			return ErrLimit{i, "values are within the greatest length, spans start first, steps and stock lengths are above 0"}
+		}
+	}
+	return nil
+}
+
+// laid is a layout and what it costs.
+type laid struct {
+	cost   cost
+	pieces []Piece
+}
+
+// pieceLayer lays one problem on changing terms.
+type pieceLayer struct {
+	ctx  context.Context
+	p    *Pieces
+	work int64
+}
+
+// holds reports whether some of the must limits can hold together.
+func (l *pieceLayer) holds(in []bool) (bool, error) {
+	best, err := l.lay(terms{in: in})
+	return best != nil, err
+}
+
+// asGood reports whether a layout that also keeps one more should breaks the musts no further than before.
+func (l *pieceLayer) asGood(in []bool, soft bool, with, before *laid) bool {
+	if with == nil || before == nil || !soft {
+		return with != nil
+	}
+	a, b := with.cost, before.cost
+	if a.clear > b.clear || a.clear == b.clear && a.length > b.length {
+		return false
+	}
+	n, was := int64(len(with.pieces)), int64(len(before.pieces))
+	for i, limit := range l.p.Limits {
+		if !in[i] {
+			continue
+		}
+		over := func(n int64) int64 {
+			switch limit.Kind {
+			case CountMin:
+				return max(0, limit.Value-n)
+			case CountMax:
+				return max(0, n-limit.Value)
+			}
+			return 0
+		}
+		if limit.Should && over(n) > 0 || !limit.Should && over(n) > over(was) {
+			return false
+		}
+	}
+	return true
+}
+
+// even returns, of the layouts as good as best but for the cuts, the one whose longest piece is the shortest.
+func (l *pieceLayer) even(t terms, best *laid) (*laid, error) {
+	longest := int64(0)
+	for _, q := range best.pieces {
+		longest = max(longest, q.To-q.From)
+	}
+	for lo := int64(1); lo < longest; { // best has pieces up to longest; less than lo cannot be
+		t.longest = lo + (longest-lo)/2
+		with, err := l.lay(t)
+		if err != nil {
+			return nil, err
+		}
+		if with == nil || with.cost.clear != best.cost.clear || with.cost.length != best.cost.length || with.cost.count != best.cost.count {
+			lo = t.longest + 1
+			continue
+		}
+		best, longest = with, 0
+		for _, q := range best.pieces {
+			longest = max(longest, q.To-q.From)
+		}
+	}
+	return best, nil
+}
+
+// lay returns the best layout on given terms, nil if there is none.
+func (l *pieceLayer) lay(t terms) (*laid, error) {
+	m := newModel(l.p, t)
+	w := &pieceSweep{pieceModel: m, ctx: l.ctx, soft: t.soft, limit: maxPieceWork}
+	defer func() { l.work += w.work }()
+	rest, err := w.all()
+	if err != nil || len(rest) == 0 || rest[0].from > 0 {
+		return nil, err
+	}
+	fewest := int64(rest[0].at.count / onePiece)
+	if fewest > m.maxCount && !t.soft {
+		return nil, nil
+	}
+	a := apart{pieceSweep: w, p: l.p}
+	if fewest >= m.minCount {
+		same := func(int) []segment { return rest }
+		pieces, err := w.walk(int(fewest), same, func(int) box { return anyBox }, nil, l.p)
+		if err != nil {
+			return nil, err
+		}
+		if pieces != nil && a.crossing(pieces) < 0 {
+			return &laid{rest[0].at, pieces}, nil
+		}
+	}
+	w.limit = w.work + maxApartWork
+	if t.soft {
+		return a.soft(rest[0].at)
+	}
+	for n := max(fewest, m.minCount); n <= m.maxCount && n <= m.last+1; n++ {
+		best, err := a.exactly(int(n))
+		if best != nil || err != nil {
+			return best, err
+		}
+	}
+	return nil, nil
+}

@@ -1,0 +1,287 @@
+package chain
+
+// lay appends the layout of n marks, the fewest, for the limits in force.
+func (s *rowScratch) lay(p *Row, n int64, dst []int64) ([]int64, error) {
+	if n > maxMarks {
+		return dst, ErrWork
+	}
+	if !s.relaxed && p.Lay == Stepped {
+		s.aim(far)
+		ok, err := s.store(search{need: n, cap: n, most: far, full: s.full})
+		if err != nil || !ok {
+			return dst, err
+		}
+		return s.pick(n, search{most: far}, true, dst)
+	}
+	if !s.relaxed && p.Lay == Centered {
+		if at, ok, err := s.rigid(p, n, dst); ok || err != nil {
+			return at, err
+		}
+	}
+	return s.even(p, n, dst)
+}
+
+// even lays with the smallest g, then the largest smallest gap, then mirrored, then leftmost.
+func (s *rowScratch) even(p *Row, n int64, dst []int64) ([]int64, error) {
+	g, err := s.smallestG(n)
+	if err != nil {
+		return dst, err
+	}
+	if s.full { // with gaps that small it may be the fewest
+		k, err := s.fewestMarks(g, n)
+		if err != nil {
+			return dst, err
+		}
+		s.full = k < n
+	}
+	m, err := s.largestLeast(n, g)
+	if err != nil {
+		return dst, err
+	}
+	q := search{need: n, cap: n, most: g, least: m, full: s.full}
+	if s.symmetric(p) {
+		at, ok, err := s.mirrored(n, q, dst)
+		if ok || err != nil {
+			return at, err
+		}
+	}
+	return s.pick(n, q, false, dst)
+}
+
+// smallestG finds the smallest g for n marks, and leaves the ends set for it.
+func (s *rowScratch) smallestG(n int64) (int64, error) {
+	g := &s.grid
+	hi := 2*g.n + 2
+	if s.relaxed {
+		hi = s.g
+	} else if s.most < g.n {
+		hi = min(hi, s.most+1)
+	}
+	s.aim(hi)
+	v := &g.view[0]
+	lo := int64(0)
+	if n > 1 {
+		lo = max(1, ceilDiv(v.last[0].From-v.first[len(v.first)-1].To, n-1))
+	}
+	if s.relaxed {
+		lo = hi
+	}
+	for lo < hi {
+		mid := lo + (hi-lo)/2
+		s.aim(mid)
+		ok, err := s.fits(n, mid)
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	s.aim(lo)
+	return lo, nil
+}
+
+// fits tells whether n marks can stand with no gap over most steps.
+func (s *rowScratch) fits(n, most int64) (bool, error) {
+	var k int64
+	var err error
+	if s.full {
+		k, err = s.run(&s.grid.view[0], search{need: n, cap: n, most: most, full: true}, nil)
+	} else {
+		k, err = s.fewestMarks(most, n)
+	}
+	return k == n, err
+}
+
+// largestLeast finds the largest smallest gap, and leaves its layers, from the right, in the stack.
+func (s *rowScratch) largestLeast(n, g int64) (int64, error) {
+	v := &s.grid.view[1]
+	m, hi := int64(1), int64(1)
+	if n > 1 {
+		hi = min(g, (v.last[len(v.last)-1].To-v.first[0].From)/(n-1))
+	}
+	// What is too much often shows soon, after few marks, and then it is cheaper to try from above.
+	stored, share := false, int64(2)
+	for m < hi {
+		mid := hi - (hi-m)/share
+		ok, err := s.store(search{need: n, cap: n, most: g, least: mid, full: s.full})
+		if err != nil {
+			return 0, err
+		}
+		if ok {
+			m, stored = mid, true
+			continue
+		}
+		hi = mid - 1
+		if share = 2; s.reached < n/8 {
+			share = 5
+		}
+	}
+	if !stored {
+		_, err := s.store(search{need: n, cap: n, most: g, least: m, full: s.full})
+		return m, err
+	}
+	return m, nil
+}
+
+// store keeps the layers from the right in the stack, if there are layers enough.
+func (s *rowScratch) store(q search) (bool, error) {
+	k, err := s.run(&s.grid.view[1], q, &s.trial)
+	if k == 0 {
+		return false, err
+	}
+	s.stack, s.trial = s.trial, s.stack
+	return true, nil
+}
+
+// pick goes through the stack from the left, and takes the leftmost or the rightmost mark each time.
+func (s *rowScratch) pick(n int64, q search, rightmost bool, dst []int64) ([]int64, error) {
+	g := &s.grid
+	v := &g.view[0]
+	most, least := min(q.most, g.n), max(q.least, 1)
+	layer := s.stack.layer(int(n))
+	at := int64(-1)
+	for i := range v.first {
+		w := v.first[i]
+		if rightmost {
+			w = v.first[len(v.first)-1-i]
+		}
+		if at = g.nearest(layer, w.From, w.To, rightmost); at >= 0 {
+			break
+		}
+	}
+	for k := int(n) - 1; at >= 0; k-- {
+		dst = append(dst, at*g.step)
+		if k == 0 {
+			break
+		}
+		cell := v.cellOf(at)
+		bands := v.bands[v.at[cell]:v.at[cell+1]]
+		from := at
+		at = -1
+		for i := range bands {
+			if rightmost {
+				i = len(bands) - 1 - i
+			}
+			b := bands[i]
+			lo, hi := max(b.from, from+max(b.min, least)), min(from+min(b.max, most), g.n)
+			if i+1 < len(bands) {
+				hi = min(hi, bands[i+1].from-1)
+			}
+			if at = g.nearest(s.stack.layer(k), lo, hi, rightmost); at >= 0 {
+				break
+			}
+		}
+		if err := s.spend(1); err != nil {
+			return dst, err
+		}
+	}
+	return dst, nil
+}
+
+// nearest finds the leftmost or rightmost position from lo to hi in a layer of the view from the right, -1 for none.
+func (g *grid) nearest(layer []seg, lo, hi int64, rightmost bool) int64 {
+	if lo > hi {
+		return -1
+	}
+	from, to := g.n-hi, g.n-lo
+	i := below(layer, from)
+	if rightmost {
+		if i > 0 && layer[i-1].hi >= from {
+			return g.n - from
+		}
+		if i < len(layer) && layer[i].lo <= to {
+			return g.n - layer[i].lo
+		}
+		return -1
+	}
+	if i = below(layer, to+1); i > 0 && layer[i-1].hi >= from {
+		return g.n - min(to, layer[i-1].hi)
+	}
+	return -1
+}
+
+// rigid lays with all gaps at the largest that may be, as near the middle as can be. It does not try where some limit of gaps binds only in places.
+func (s *rowScratch) rigid(p *Row, n int64, dst []int64) ([]int64, bool, error) {
+	g := &s.grid
+	v := &g.view[0]
+	s.aim(far)
+	gap := int64(far)
+	for i, l := range p.Limits {
+		if s.in[i] && (l.Kind == GapMax || l.Kind == GapMin) {
+			if l.Spans != nil {
+				return dst, false, nil
+			}
+			if l.Kind == GapMax {
+				gap = min(gap, l.Value/g.step)
+			}
+		}
+	}
+	if n == 1 {
+		gap = 0
+	} else if gap > g.n/(n-1) {
+		return dst, false, nil
+	}
+	// Where the first mark may stand, for the kth to stand well too.
+	firsts := s.layer[0][:0]
+	for _, p := range v.segs {
+		for _, w := range v.first {
+			for _, z := range v.last {
+				lo, hi := max(p.lo, w.From, z.From-(n-1)*gap), min(p.hi, w.To, z.To-(n-1)*gap)
+				if lo <= hi {
+					firsts = append(firsts, seg{lo: lo, hi: hi})
+				}
+			}
+		}
+		if p.lo > v.first[len(v.first)-1].To {
+			break
+		}
+	}
+	rest := s.layer[1]
+	next := 0
+	for k := int64(1); k < n && len(firsts) > 0; k++ {
+		rest = rest[:0]
+		off := k * gap
+		for v.segs[next].hi < firsts[0].lo+off && next+1 < len(v.segs) {
+			next++
+		}
+		i := next
+		for _, a := range firsts {
+			for i+1 < len(v.segs) && v.segs[i].hi < a.lo+off {
+				i++
+			}
+			for _, b := range v.segs[i:] {
+				if b.lo-off > a.hi {
+					break
+				}
+				if lo, hi := max(a.lo, b.lo-off), min(a.hi, b.hi-off); lo <= hi {
+					rest = append(rest, seg{lo: lo, hi: hi})
+				}
+			}
+		}
+		firsts, rest = rest, firsts
+		if err := s.spend(1 + len(firsts)); err != nil {
+			return dst, false, err
+		}
+	}
+	s.layer = [2][]seg{firsts, rest}
+	at, off := int64(-1), int64(far)
+	middle := floorDiv(p.Length-(n-1)*gap*g.step, 2*g.step)
+	for _, w := range firsts {
+		for _, a := range [2]int64{min(max(middle, w.lo), w.hi), min(max(middle+1, w.lo), w.hi)} {
+			d := (2*a+(n-1)*gap)*g.step - p.Length
+			if d = max(d, -d); d < off {
+				at, off = a, d
+			}
+		}
+	}
+	if at < 0 {
+		return dst, false, nil
+	}
+	for k := range n {
+		dst = append(dst, (at+k*gap)*g.step)
+	}
+	return dst, true, nil
+}

@@ -1,0 +1,139 @@
+package verify_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/detail/internal/verify"
+	"github.com/lapwright/lapwright/rules"
+	"github.com/stretchr/testify/require"
+)
+
+// TestRandom lays random details on random runs and holds each report against its rules.
+func TestRandom(t *testing.T) {
+	seed := uint64(time.Now().UnixNano())
+	t.Logf("seed %d", seed)
+	n := 300
+	if testing.Short() {
+		n = 30
+	}
+	broken := 0
+	for i := range n {
+		g := &generator{rand.New(rand.NewPCG(seed, uint64(i)))}
+		source, job := g.book(), g.job()
+		book, diagnostics, err := rules.Load(fstest.MapFS{"r.rules": {Data: []byte(source)}}, "r.rules")
+		require.NoError(t, err)
+		require.NoError(t, diagnostics.Err(), source)
+		j, err := detail.ReadJob(strings.NewReader(job))
+		require.NoError(t, err, job)
+		r, err := detail.Lay(context.Background(), book, j)
+		require.NoError(t, err, "%s\n%s", source, job)
+		require.Empty(t, verify.Report(r, j), "seed %d, case %d\n%s\n%s", seed, i, source, job)
+		if len(r.Violations) > 0 {
+			broken++
+		}
+	}
+	t.Logf("%d of %d jobs can't keep every rule", broken, n)
+	require.Greater(t, broken, n/10)
+	require.Less(t, broken, n)
+}
+
+type generator struct{ *rand.Rand }
+
+// inches is a length from a to b inches, most often on sixteenths.
+func (g *generator) inches(a, b int) string {
+	if n := 16*a + g.IntN(16*(b-a)+1); g.IntN(8) > 0 {
+		return fmt.Sprintf("%d %d/16 in", n/16, n%16)
+	}
+	return fmt.Sprintf("%d.%03d in", a+g.IntN(b-a), g.IntN(1000))
+}
+
+func (g *generator) any(of ...string) string { return of[g.IntN(len(of))] }
+
+// maybe is a text, one time in n.
+func (g *generator) maybe(n int, text string) string {
+	if g.IntN(n) > 0 {
+		return ""
+	}
+	return text + " "
+}
+
+func (g *generator) when() string {
+	return g.maybe(3, "when "+g.any("zone is corner", "not zone is edge", "slope < 4:12", "run.length > 20 ft", "zone is edge or zone is corner"))
+}
+
+func (g *generator) row() string {
+	s := g.any("", "", "", "lay stepped ", "lay centered ")
+	s += "spacing <= " + g.inches(3, 30) + " "
+	s += g.maybe(3, "spacing "+g.any("<=", "<")+" "+g.inches(3, 12)+" "+g.when())
+	s += g.maybe(4, "spacing >= "+g.inches(1, 4)+" ")
+	s += g.maybe(4, "should spacing <= "+g.inches(2, 12)+" ")
+	s += g.maybe(4, g.any("end", "end left", "end right")+" "+g.any("<=", "<=", ">=")+" "+g.inches(1, 6)+" "+g.when())
+	s += g.maybe(3, "count "+g.any(">=", ">", "<=", "=")+" "+fmt.Sprint(2+g.IntN(5))+" "+g.when())
+	s += g.maybe(2, "clear >= "+g.inches(1, 3)+" from rib "+g.when())
+	s += g.maybe(5, "clear > "+g.inches(1, 3)+" from "+g.any("end", "zone", "penetration")+" ")
+	s += g.maybe(3, "should clear >= "+g.inches(1, 3)+" from "+g.any("lap of cap", "screws", "zone")+" "+g.when())
+	return s
+}
+
+func (g *generator) pieces() string {
+	s := g.any("", "", "lay even ")
+	s += "lap >= " + g.inches(1, 8) + " "
+	s += g.maybe(3, "length >= "+g.inches(6, 30)+" "+g.when())
+	s += g.maybe(4, "length <= "+g.inches(40, 100)+" ")
+	s += g.maybe(2, "clear >= "+g.inches(1, 4)+" from rib "+g.when())
+	s += g.maybe(4, "should clear >= "+g.inches(1, 8)+" from "+g.any("rib", "end", "zone", "penetration")+" ")
+	s += g.maybe(3, "should lap >= "+g.inches(4, 12)+" "+g.when())
+	s += g.maybe(2, "extend = "+g.inches(1, 3)+" ")
+	s += g.maybe(4, "extend "+g.any("left", "right")+" = -"+g.inches(0, 1)+" when end.kind is wall ")
+	return s
+}
+
+func (g *generator) book() string {
+	return fmt.Sprintf(`book "random" { edition "1" %s zones edge, corner }
+item screw "screw" { pack %d waste %d%% }
+item trim "trim" { stock %s %s }
+item tape "tape" { roll %s }
+item sealant "sealant" { cartridge 10.1 floz bead 3/8 in %s waste 10%% }
+detail d "" for edge peak, ridge {
+  require slope >= 3:12
+  should require panel.width <= 20 in and panel.flat > 6 in
+  pieces cap of trim along run { %s }
+  row screws of screw along run { %s }
+  row clips in each panel %s{ %s }
+  row sides along each side { %s }
+  pieces parts of trim in each panel { %s }
+  strip tape of tape along run { lap >= %s %s}
+  bead seal of sealant at each %s { length = 2 * rib.height + rib.width %s}
+  bead caulk of sealant in each gap of screws { }
+  row rivets of screw at each lap of cap { count = 3 spacing = %s %s}
+  row bits along each piece of cap { %s }
+  row pegs at each gap of clips { should clear >= 1 in from rib }
+}`, g.any("", "mark 1/16 in", "mark 1/16 in", "mark 1/8 in"), 1+g.IntN(100), g.IntN(20), g.any("10 ft", "96 in", "2500 mm"), g.maybe(2, "kerf 1/8 in"),
+		g.inches(40, 200), g.any("round", "square"), g.pieces(), strings.ReplaceAll(g.row(), "screws", "zone"), g.maybe(3, "when panel.width > 10 in"), g.row(), g.row(),
+		g.pieces(), g.inches(1, 4), g.maybe(2, "extend = 1 in"), g.any("rib", "2nd rib", "3rd rib from rib 2"), g.maybe(2, "offset = 1/2 in"),
+		g.inches(1, 3), g.maybe(2, "clear >= 1 in from rib"), g.row())
+}
+
+func (g *generator) job() string {
+	panels := func() string { return `"panels": {"first": "` + g.inches(1, 16) + `"}` }
+	marks := func(length int) string {
+		zone, flue := g.IntN(length/2), g.IntN(length/2)
+		s := fmt.Sprintf(`"zones": [{"kind": "corner", "from": "0 in", "to": "%d in"}, {"kind": "edge", "from": "%d in", "to": "%d in"}]`, 1+zone, zone, length/2+zone)
+		if g.IntN(2) == 0 {
+			s += fmt.Sprintf(`, "obstacles": [{"id": "flue", "kind": "penetration", "from": "%d in", "to": "%d.5 in"}]`, flue, flue+g.IntN(length/3))
+		}
+		return s
+	}
+	a, b := 20+g.IntN(300), 20+g.IntN(200)
+	return fmt.Sprintf(`{"name": "random", "profile": {"cover": "%s", "rib_width": "%s", "rib_height": "1 3/4 in"}, "runs": [
+  {"id": "peak", "edge": "peak", "length": "%d 3/16 in", "slope": "%d:12", %s, "ends": ["rake", "wall"], %s},
+  {"id": "ridge", "edge": "ridge", "length": "%d in", "sides": [{"id": "lake", "slope": "%d:12", %s}, {"id": "road", "slope": "%d:12", %s}], %s}]}`,
+		g.inches(16, 24), g.any("3/4 in", "1 1/16 in"), a, 1+g.IntN(6), panels(), marks(a), b, 1+g.IntN(6), panels(), 1+g.IntN(6), panels(), marks(b))
+}
