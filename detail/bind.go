@@ -20,8 +20,12 @@ func bind(book *rules.Book, job *Job) (bindings []*binding, bare []string, err e
 	} else {
 		bindings = bindByUse(book, job, errs)
 	}
+	taken := map[*geom.Run]bool{}
+	for _, b := range bindings {
+		taken[b.run] = true
+	}
 	for _, r := range job.Runs {
-		if !slices.ContainsFunc(bindings, func(b *binding) bool { return b.run == r }) {
+		if !taken[r] {
 			bare = append(bare, r.ID)
 		}
 	}
@@ -61,21 +65,30 @@ func bindByUse(book *rules.Book, job *Job, errs *JobErrors) (list []*binding) {
 	for _, r := range job.Runs {
 		byID[r.ID] = r
 	}
-	for _, u := range job.Uses {
+	type pair struct {
+		detail *rules.Detail
+		run    *geom.Run
+	}
+	laid := map[pair]bool{}
+	for i, u := range job.Uses {
+		at := u.Place
+		if at.Pointer == "" { // a job built in Go
+			at.Pointer = fmt.Sprintf("/use/%d", i)
+		}
 		d := book.Detail(u.Detail)
 		if d == nil {
 			names := make([]string, len(book.Details))
 			for i, d := range book.Details {
 				names[i] = d.Name
 			}
-			errs.add(&JobError{Place: u.Place.child("detail"), Msg: fmt.Sprintf("the book has no detail %q", u.Detail), Suggestion: nearest(u.Detail, names)})
+			errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("the book has no detail %q", u.Detail), Suggestion: nearest(u.Detail, names)})
 			continue
 		}
 		var runs []*geom.Run
 		for i, id := range u.Runs {
 			r := byID[id]
 			if !slices.Contains(d.Kinds, r.Edge) {
-				errs.add(&JobError{Place: u.Place.child("runs", i), Msg: fmt.Sprintf("detail %s is for %s; run %q is of kind %s", d.Name, strings.Join(d.Kinds, ", "), id, r.Edge)})
+				errs.add(&JobError{Place: at.child("runs", i), Msg: fmt.Sprintf("detail %s is for %s; run %q is of kind %s", d.Name, strings.Join(d.Kinds, ", "), id, r.Edge)})
 				continue
 			}
 			runs = append(runs, r)
@@ -87,16 +100,17 @@ func bindByUse(book *rules.Book, job *Job, errs *JobErrors) (list []*binding) {
 				}
 			}
 			if runs == nil {
-				errs.add(&JobError{Place: u.Place.child("detail"), Msg: fmt.Sprintf("detail %s is for %s, and no run of the job is of such a kind", d.Name, strings.Join(d.Kinds, ", "))})
+				errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("detail %s is for %s, and no run of the job is of such a kind", d.Name, strings.Join(d.Kinds, ", "))})
 			}
 		}
 		for _, r := range runs {
-			if slices.ContainsFunc(list, func(b *binding) bool { return b.run == r && b.detail == d }) {
-				errs.add(&JobError{Place: u.Place.child("detail"), Msg: fmt.Sprintf("detail %s is laid on run %q twice", d.Name, r.ID)})
+			if laid[pair{d, r}] {
+				errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("detail %s is laid on run %q twice", d.Name, r.ID)})
 				continue
 			}
+			laid[pair{d, r}] = true
 			b := &binding{detail: d, run: r}
-			b.setInputs(u.Inputs, u.Place.child("inputs"), errs)
+			b.setInputs(u.Inputs, at.child("inputs"), errs)
 			list = append(list, b)
 		}
 	}
@@ -106,69 +120,50 @@ func bindByUse(book *rules.Book, job *Job, errs *JobErrors) (list []*binding) {
 // setInputs reads the inputs that a use gives, fills in the defaults, and holds each against its `where`.
 func (b *binding) setInputs(given []Input, at Place, errs *JobErrors) {
 	b.inputs = map[string]rules.Value{}
-	fail := func(place Place, format string, args ...any) {
-		errs.add(&JobError{Place: place, Msg: fmt.Sprintf(format, args...)})
-	}
 	names := make([]string, len(b.detail.Inputs))
 	for i, in := range b.detail.Inputs {
 		names[i] = in.Name.Text
 	}
-	places := map[string]Place{}
+	tried := map[string]bool{}
 	for _, g := range given {
-		k := slices.Index(names, g.Name)
-		if k < 0 {
+		tried[g.Name] = true
+		in := b.detail.Input(g.Name)
+		if in == nil {
 			errs.add(&JobError{Place: g.Place, Msg: fmt.Sprintf("detail %s has no input %q", b.detail.Name, g.Name), Suggestion: nearest(g.Name, names)})
 			continue
 		}
-		v, err := readInput(b.detail.Inputs[k], g.Value)
+		v, err := readInput(in, g.Value)
+		if err == nil {
+			err = in.Accept(v)
+		}
 		if err != nil {
-			fail(g.Place, "input %s: %v", g.Name, err)
+			errs.add(&JobError{Place: g.Place, Msg: fmt.Sprintf("input %s of detail %s, %q: %v", g.Name, b.detail.Name, g.Value, err)})
 			continue
 		}
-		b.inputs[g.Name], places[g.Name] = v, g.Place
-	}
-	e := &env{binding: b}
-	for _, in := range b.detail.Inputs {
-		if _, ok := b.inputs[in.Name.Text]; ok {
-			continue
-		}
-		if in.Default == nil {
-			if !slices.ContainsFunc(given, func(g Input) bool { return g.Name == in.Name.Text }) {
-				fail(at, "detail %s on run %q needs the input %s (%s)", b.detail.Name, b.run.ID, in.Name.Text, in.Type.Text)
-			}
-			continue
-		}
-		v, err := defaultOf(in, e)
-		if err != nil {
-			fail(at, "input %s: %v", in.Name.Text, err)
-			continue
-		}
-		b.inputs[in.Name.Text] = v
+		b.inputs[g.Name] = v
 	}
 	for _, in := range b.detail.Inputs {
-		if _, ok := b.inputs[in.Name.Text]; !ok || in.Where == nil {
-			continue
-		}
-		if v, err := rules.Eval(in.Where, e); err != nil || !v.Bool {
-			p, ok := places[in.Name.Text]
-			if !ok {
-				p = at
+		switch name := in.Name.Text; {
+		case tried[name]:
+		case in.Default == nil:
+			errs.add(&JobError{Place: at, Msg: fmt.Sprintf("detail %s on run %q needs the input %s, a %s", b.detail.Name, b.run.ID, name, in.Type.Text)})
+		default:
+			v, err := defaultOf(in)
+			if err != nil {
+				errs.add(&JobError{Place: at, Msg: fmt.Sprintf("input %s of detail %s: %v", name, b.detail.Name, err)})
+				continue
 			}
-			if err == nil {
-				fail(p, "input %s is not within its `where` at %s", in.Name.Text, place(in.Where.Pos()))
-			} else {
-				fail(p, "input %s: %v", in.Name.Text, err)
-			}
+			b.inputs[name] = v
 		}
 	}
 }
 
-// defaultOf is an input's default; the default of a choice is one of its words.
-func defaultOf(in *rules.Input, e *env) (rules.Value, error) {
+// defaultOf is an input's default; that of a choice is one of its words.
+func defaultOf(in *rules.Input) (rules.Value, error) {
 	if ref, ok := in.Default.(*rules.Ref); ok && in.Type.Text == "choice" {
 		return word(ref.Name), nil
 	}
-	return rules.Eval(in.Default, e)
+	return rules.Eval(in.Default, noNames{})
 }
 
 // readInput reads the text of an input by its type.
@@ -189,16 +184,7 @@ func readInput(in *rules.Input, text string) (rules.Value, error) {
 	case "number":
 		return readNumber(text)
 	}
-	for _, c := range in.Choices {
-		if c.Text == text {
-			return word(text), nil
-		}
-	}
-	words := make([]string, len(in.Choices))
-	for i, c := range in.Choices {
-		words[i] = c.Text
-	}
-	return rules.Value{}, fmt.Errorf("%q is none of %s", text, strings.Join(words, ", "))
+	return word(text), nil
 }
 
 // readNumber reads a plain decimal of at most 32 bytes, as the rule language writes it.

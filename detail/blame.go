@@ -23,21 +23,26 @@ func (l *layer) report(w *work, sc Scope, sol *solution, s *limits, origin, from
 		return
 	}
 	conflict := refs(sol.Conflict, s)
+	empty := len(sol.at) == 0 && len(sol.pieces) == 0
+	counted := false
 	for _, b := range sol.breaches {
+		if kind := s.list[b.Limit].Kind; empty && kind != chain.CountMin {
+			continue // where nothing stands there is no distance to measure
+		}
+		counted = true
 		v := w.violation(sc, s, b, origin, isEnd(b, sol.at, to-from))
 		if v.Severity == "must" {
 			v.Conflict, v.Minimal = conflict, sol.Smallest
 		}
 		w.broken = append(w.broken, v)
 	}
-	if sol.Conflict != nil && len(sol.at) == 0 && len(sol.pieces) == 0 {
+	if empty && !counted {
 		ln := w.first()
 		if len(sol.Conflict) > 0 {
 			ln = s.lines[sol.Conflict[0]]
 		}
-		v := w.blame(sc, ln, "must", origin, from, to)
-		v.Required = Amount{Op: ">=", Text: "1"}
-		v.Found, v.By = Amount{Text: "0"}, Amount{Text: "1"}
+		v := w.blame(sc, ln, "must", from, to)
+		v.Measure, v.Required, v.Found, v.By = "count", Amount{Op: ">=", Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
 		v.Message = fmt.Sprintf("%s in %s: nothing can stand here", w.element.Name, w.placeOf(sc))
 		v.Conflict, v.Minimal = conflict, sol.Smallest
 		w.broken = append(w.broken, v)
@@ -98,7 +103,7 @@ func refs(set []int, s *limits) []RuleRef {
 }
 
 // blame starts a violation of a line in a scope.
-func (w *work) blame(sc Scope, ln line, severity string, origin, from, to int64) Violation {
+func (w *work) blame(sc Scope, ln line, severity string, from, to int64) Violation {
 	v := Violation{
 		Severity: severity, Rule: ln.name, Span: ln.span,
 		Run: w.run.ID, Side: sideID(w.run, w.side), Detail: w.detail.Name, Element: w.element.Name,
@@ -123,7 +128,7 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 	if lim.Should {
 		severity = "should"
 	}
-	v := w.blame(sc, ln, severity, origin, origin+b.From, origin+b.To)
+	v := w.blame(sc, ln, severity, origin+b.From, origin+b.To)
 	atEnd := end && lim.Kind == chain.GapMax
 	required, found := lim.Value, b.Found
 	if lim.Kind == chain.Keep {

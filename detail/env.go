@@ -18,7 +18,11 @@ type env struct {
 	scope *Scope // nil: none
 	end   int    // 0 none, 1 left, 2 right
 	zone  []string
+	lets  map[string]rules.Value // those computed here: a let that many lets use is computed once
 }
+
+// in moves the env into the zones of another cell.
+func (e *env) in(c cell) { e.zone, e.lets = c.zones, nil }
 
 // Lookup implements rules.Env.
 func (e *env) Lookup(name string) (rules.Value, bool) {
@@ -26,8 +30,18 @@ func (e *env) Lookup(name string) (rules.Value, bool) {
 		return v, true
 	}
 	if let := e.detail.Let(name); let != nil {
-		v, err := rules.Eval(let.Value, e)
-		return v, err == nil
+		v, ok := e.lets[name]
+		if !ok {
+			var err error
+			if v, err = rules.Eval(let.Value, e); err != nil {
+				return v, false
+			}
+			if e.lets == nil {
+				e.lets = map[string]rules.Value{}
+			}
+			e.lets[name] = v
+		}
+		return v, true
 	}
 	side := &e.run.Sides[e.side]
 	switch name {
@@ -46,8 +60,11 @@ func (e *env) Lookup(name string) (rules.Value, bool) {
 	case "zone":
 		return rules.Value{Dim: rules.Word, Words: e.zone}, true
 	case "end.kind":
-		if e.end == 0 {
+		switch {
+		case e.end == 0:
 			return rules.Value{}, false
+		case e.end == 1 && e.scope.From.Sign() > 0, e.end == 2 && e.scope.To.Cmp(e.run.Length) < 0:
+			return rules.Value{Dim: rules.Word}, true // no end of the run: of no kind
 		}
 		return word(e.run.Ends[e.end-1]), true
 	}
@@ -155,7 +172,7 @@ func (w *work) where(when rules.Expr, sc *Scope, end int) (everywhere bool, band
 			continue
 		}
 		for _, c := range w.cells {
-			e.zone = c.zones
+			e.in(c)
 			v, err := rules.Eval(when, e)
 			if err != nil {
 				return false, nil, err

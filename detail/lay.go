@@ -84,15 +84,13 @@ type work struct {
 
 // byRun gathers the bindings of each run, in the job's order.
 func byRun(runs []*geom.Run, bindings []*binding) [][]*binding {
+	of := map[*geom.Run][]*binding{}
+	for _, b := range bindings {
+		of[b.run] = append(of[b.run], b)
+	}
 	var groups [][]*binding
 	for _, r := range runs {
-		var g []*binding
-		for _, b := range bindings {
-			if b.run == r {
-				g = append(g, b)
-			}
-		}
-		if g != nil {
+		if g := of[r]; g != nil {
 			groups = append(groups, g)
 		}
 	}

@@ -259,8 +259,45 @@ func (l *layer) bead(w *work, sc Scope) error {
 		})
 	}
 	sc.Last = len(w.beads)
-	if err == nil && sc.First < sc.Last {
-		w.scopes = append(w.scopes, sc)
+	if err != nil || sc.First == sc.Last {
+		return err
 	}
-	return err
+	w.scopes = append(w.scopes, sc)
+	return w.lengths(sc)
+}
+
+// lengths holds the beads of a scope against the bounds on their length, in which nothing is left to choose.
+func (w *work) lengths(sc Scope) error {
+	for _, ln := range w.lines {
+		r := ln.rule
+		if r == nil || r.Measure != rules.Length || r.Op == rules.Equal {
+			continue
+		}
+		on, err := w.binds(r, &sc, 0)
+		if err != nil || !on {
+			if err != nil {
+				return err
+			}
+			continue
+		}
+		b, err := w.bound(r, &sc, 0)
+		if err != nil {
+			return err
+		}
+		s := &limits{}
+		s.addBound(ln, b, chain.LengthMin, chain.LengthMax, chain.Limit{Should: r.Should})
+		for _, bead := range w.beads[sc.First:sc.Last] {
+			used := bead.Length.Ticks()
+			if b.hasMin && used >= b.min || b.hasMax && used <= b.max {
+				continue
+			}
+			at := bead.At.Ticks()
+			v := w.violation(sc, s, chain.Breach{Limit: 0, From: at, To: at, Found: used}, 0, false)
+			if !r.Should {
+				v.Conflict, v.Minimal = []RuleRef{{Rule: ln.name, Span: ln.span}}, true
+			}
+			w.broken = append(w.broken, v)
+		}
+	}
+	return nil
 }

@@ -11,7 +11,7 @@ import (
 // to share; nothing in it points back to what a caller may change.
 //
 // Marks, pieces, strips and beads are small and point into Scopes, a scope into Placements. All lists are in the
-// order run, detail, element, side, scope, station.
+// order run, side, detail, element, scope, station.
 type Report struct {
 	Book       *rules.Book
 	Job        string

@@ -19,15 +19,14 @@ func (l *layer) require(b *binding, side int) error {
 			if err := l.ctx.Err(); err != nil {
 				return err
 			}
-			e := w.at(&sc, max(side, 0))
-			v, err := rules.Eval(q.Cond, e)
+			e, ok, err := w.holds(q, &sc)
 			if err != nil {
 				return err
 			}
-			if v.Bool {
+			if ok {
 				continue
 			}
-			broken := w.blame(sc, line{name: q.ID, span: q.Span}, "must", 0, sc.From.Ticks(), sc.To.Ticks())
+			broken := w.blame(sc, line{name: q.ID, span: q.Span}, "must", sc.From.Ticks(), sc.To.Ticks())
 			if q.Should {
 				broken.Severity = "should"
 			}
@@ -43,37 +42,28 @@ func (l *layer) require(b *binding, side int) error {
 	return nil
 }
 
-// required are the places where a requirement is checked, by the names that it uses.
-func (w *work) required(q *rules.Require) []Scope {
-	uses := func(names ...string) bool {
-		for _, n := range names {
-			if w.detail.Uses(q.Cond, n) {
-				return true
-			}
+// holds tells whether a requirement holds in a scope, seen from each side, and from where it was seen.
+func (w *work) holds(q *rules.Require, sc *Scope) (e *env, ok bool, err error) {
+	for _, side := range w.views(q.Cond) {
+		e = w.at(sc, side)
+		v, err := rules.Eval(q.Cond, e)
+		if err != nil || !v.Bool {
+			return e, false, err
 		}
-		return false
 	}
-	var of string
-	switch {
-	case uses("panel.width", "panel.flat", "panel.cut"):
-		of = "panel"
-	case uses("rib.width", "rib.height"):
-		of = "rib"
-	case uses("slope", "side"):
-		of = "side"
-	case uses("end.kind"):
-		of = "end"
-	default:
-		of = "run"
-	}
-	if perSide := of == "panel" || of == "rib" || of == "side"; perSide != (w.side >= 0) {
+	return e, true, nil
+}
+
+// required are the places where a requirement is checked, on the side that w is for.
+func (w *work) required(q *rules.Require) []Scope {
+	of := w.detail.RequireScope(q)
+	if perSide := of != "end" && of != "run"; perSide != (w.side >= 0) {
 		return nil
 	}
-	scope := &rules.ScopeDecl{Of: of, How: "in", Every: 1}
 	if of == "side" && len(w.run.Sides) == 1 {
-		scope.Of = "run"
+		of = "run"
 	}
-	w.element.Scope = scope
+	w.element.Scope = &rules.ScopeDecl{Of: of, How: "in", Every: 1}
 	return w.enumerate()
 }
 

@@ -42,7 +42,7 @@ func TestDraw(t *testing.T) {
 // Whatever stands before it, the caret is under the word that is wrong.
 func TestCaretStaysInPlace(t *testing.T) {
 	for _, before := range []string{
-		"", "\t", "\t\t  ", "note \"é\" ", "note \"漢字\" ", "note \"한글 e\u0301\" ", "note \"🏠\" ", "note \"\x01\x02\" ", "\ufeff",
+		"", "\t", "\t\t  ", "note \"é\" ", "note \"漢字\" ", "note \"한글 e\u0301\" ", "note \"🏠\" ", "note \"\x01\x02\x7f\u202e\xff\" ", "\ufeff",
 		"note \"" + strings.Repeat("long ", 40) + "\" ", "note \"" + strings.Repeat("漢", 90) + "\" ",
 	} {
 		src := before + "wrong" + strings.Repeat(" and more", 30)

@@ -238,13 +238,9 @@ func (s *scanner) text(from Place) {
 		c := s.peek(0)
 		switch {
 		case s.at.Offset >= len(s.src) || c == '\n' || c == '\r' && s.peek(1) == '\n':
-			d := s.report(from, CodeTextUnended, "this text has no closing quote on its line")
+			s.report(from, CodeTextUnended, "this text has no closing quote on its line").
+				suggest("close it with \" before the line ends")
 			s.excused[len(s.tokens)+1] = true
-			if before := strings.TrimRight(s.src[:from.Offset], " "); before != "" && isDigit(before[len(before)-1]) {
-				d.suggest("inches are written `in`: `6 in`")
-			} else {
-				d.suggest("close it with \" before the line ends")
-			}
 		case c == '"':
 			s.skip(1)
 		case c == '\\':

@@ -208,12 +208,9 @@ func literalNum(kind lexer.TokenType, text string) (*big.Rat, error) {
 	}
 	digits, _, _ := strings.Cut(text, " ")
 	digits = strings.TrimSuffix(digits, "F")
-	if strings.HasSuffix(digits, ".") {
-		return nil, errors.New("a digit is missing after the point")
-	}
 	r, ok := new(big.Rat).SetString(digits)
-	if !ok {
-		return nil, errors.New("not a number")
+	if !ok || strings.HasSuffix(digits, ".") {
+		return nil, errors.New("a digit is missing after the point")
 	}
 	return r, nil
 }

@@ -327,6 +327,15 @@ func TestHostile(t *testing.T) {
 	}
 }
 
+// participle can also be given a source as it is.
+func TestDefinition(t *testing.T) {
+	h, err := books.parser.ParseString("x.rules", `book "A" {`)
+	require.NoError(t, err)
+	assert.Equal(t, `"A"`, h.Name.Token.Value)
+	_, err = books.parser.ParseString("x.rules", `book "A {`)
+	assert.ErrorContains(t, err, "x.rules:1:6: error[unfinished-text]")
+}
+
 func TestParseConcurrently(t *testing.T) {
 	src, err := os.ReadFile("testdata/boathouse.rules")
 	require.NoError(t, err)

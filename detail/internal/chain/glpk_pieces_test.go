@@ -96,6 +96,11 @@ func (m *lapped) read() {
 		at = max(at, k.To-m.p.From)
 	}
 	window(at, length)
+	widest := int64(-1) // -1: no lap, only gaps
+	for _, w := range m.windows {
+		widest = max(widest, w.To-w.From)
+	}
+	m.most = min(m.most, widest)
 }
 
 // ceil divides and rounds up.
@@ -331,7 +336,7 @@ func randomPieces(rng *rand.Rand) *chain.Pieces {
 		p.Lay = chain.Even
 	}
 	add := func(l chain.Limit) { p.Limits = append(p.Limits, l) }
-	stock := between(40*in, 120*in)
+	stock := between(60*in, 120*in)
 	lengths := []int64{stock}
 	for range rng.IntN(3) {
 		if s := between(stock/2, stock); !slices.Contains(lengths, s) {
@@ -353,7 +358,7 @@ func randomPieces(rng *rand.Rand) *chain.Pieces {
 	default:
 		add(chain.Limit{Kind: chain.LapMin, Value: lap})
 	}
-	shortest := between(stock/4, 3*stock/4)
+	shortest := between(stock/3, 3*stock/4)
 	add(chain.Limit{Kind: chain.LengthMin, Value: shortest, Should: one(6)})
 	if one(4) {
 		add(chain.Limit{Kind: chain.LengthMax, Value: between(shortest, stock), Should: one(3)})

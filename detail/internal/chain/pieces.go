@@ -17,8 +17,8 @@ type Pieces struct {
 type Piece struct{ From, To int64 }
 
 const (
-	maxPieceWork   = 1 << 27 // segments looked at to lay once
-	maxApartWork   = 1 << 22 // and of these, to keep laps apart
+	maxPieceWork   = 1 << 25 // segments looked at to lay once
+	maxApartWork   = 1 << 20 // and of these, to keep the laps of a number of pieces apart
 	conflictBudget = 1 << 10 // solves to find the smallest conflict
 )
 
@@ -241,7 +241,6 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 			return &laid{rest[0].at, pieces}, nil
 		}
 	}
-	w.limit = w.work + maxApartWork
 	if t.soft {
 		return a.soft(rest[0].at)
 	}

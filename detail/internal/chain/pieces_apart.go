@@ -11,7 +11,8 @@ import (
 type apart struct {
 	*pieceSweep
 	p    *Pieces
-	free [][]segment // the least costs with so many pieces, whatever their lengths and laps
+	upTo int
+	free [][]segment // the least costs with so many pieces, of upTo, whatever their lengths and laps
 }
 
 // crossing returns the first piece, from 0, that the laps on both sides of it leave no room for, -1 if there is none.
@@ -24,8 +25,11 @@ func (a *apart) crossing(ps []Piece) int {
 	return -1
 }
 
-// rest returns the least costs with so many pieces.
-func (a *apart) rest(pieces int) ([]segment, error) {
+// rest returns the least costs with so many pieces, of up to n in all: only from where n less those may reach.
+func (a *apart) rest(pieces, n int) ([]segment, error) {
+	if n > a.upTo {
+		a.upTo, a.free = n, nil
+	}
 	if a.free == nil {
 		a.singles()
 		list, err := a.drain(false)
@@ -34,14 +38,31 @@ func (a *apart) rest(pieces int) ([]segment, error) {
 		}
 		a.free = [][]segment{nil, list}
 	}
-	for len(a.free) <= pieces {
-		list, err := a.more(a.free[len(a.free)-1], anyBox)
+	for k := len(a.free); k <= pieces; k++ {
+		list, err := a.more(a.free[k-1], anyBox, a.reachOf(a.upTo-k))
 		if err != nil {
 			return nil, err
 		}
 		a.free = append(a.free, list)
 	}
 	return a.free[pieces], nil
+}
+
+// room returns n, or twice as many pieces where the costs are yet to be found.
+func (a *apart) room(n int) int {
+	if n > a.upTo {
+		return 2 * n
+	}
+	return n
+}
+
+// reachOf returns how far from the start so many pieces may reach.
+func (a *apart) reachOf(pieces int) int64 {
+	far := a.longest - a.leastLap // of one piece
+	if far <= 0 || int64(pieces) > a.last/far {
+		return a.last
+	}
+	return int64(pieces) * far
 }
 
 // atLeast returns by how much n pieces are too short at the least; ok is false if they do not fit. The first, the third
@@ -63,7 +84,7 @@ func (a *apart) soft(least cost) (*laid, error) {
 	var best *laid
 	same := func(c cost) bool { return c.clear == best.cost.clear && c.length == best.cost.length }
 	for n := int64(1); n <= a.last+1; n++ {
-		rest, err := a.rest(int(n))
+		rest, err := a.rest(int(n), a.room(int(n)))
 		if err != nil {
 			return nil, err
 		}
@@ -88,7 +109,7 @@ func (a *apart) soft(least cost) (*laid, error) {
 		return nil, nil
 	}
 	for n := min(a.minCount, a.last+1); n > int64(len(best.pieces)); n-- {
-		rest, err := a.rest(int(n))
+		rest, err := a.rest(int(n), int(n))
 		if err != nil {
 			return nil, err
 		}
@@ -111,7 +132,7 @@ func (a *apart) exactly(n int) (*laid, error) {
 	if _, ok := a.atLeast(int64(n)); !ok {
 		return nil, nil
 	}
-	root, err := a.rest(n)
+	root, err := a.rest(n, n)
 	if err != nil || len(root) == 0 || root[0].from > 0 {
 		return nil, err
 	}
@@ -119,6 +140,8 @@ func (a *apart) exactly(n int) (*laid, error) {
 	for i := range whole {
 		whole[i] = anyBox
 	}
+	defer func(limit int64) { a.limit = limit }(a.limit)
+	a.limit = min(a.limit, a.work+maxApartWork)
 	var best *laid
 	for open := [][]box{whole}; len(open) > 0; {
 		boxes := open[len(open)-1]
@@ -146,15 +169,15 @@ func (a *apart) within(boxes []box, best *laid) (*laid, error) {
 	n := len(boxes)
 	lists := make([][]segment, n+1)
 	var err error
-	if lists[1], err = a.rest(1); err != nil {
+	if lists[1], err = a.rest(1, n); err != nil {
 		return nil, err
 	}
 	unbound := true
 	for k := n - 1; k >= 1; k-- { // piece k has n-k more to follow
 		if unbound = unbound && boxes[k-1] == anyBox; unbound {
-			lists[n-k+1], err = a.rest(n - k + 1)
+			lists[n-k+1], err = a.rest(n-k+1, n)
 		} else {
-			lists[n-k+1], err = a.more(lists[n-k], boxes[k-1])
+			lists[n-k+1], err = a.more(lists[n-k], boxes[k-1], a.reachOf(k-1))
 		}
 		if err != nil {
 			return nil, err

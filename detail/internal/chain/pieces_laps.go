@@ -1,10 +1,22 @@
 package chain
 
+import "math"
+
 // laps appends to out the ways in which a lap may lie whose later piece starts in cell i, from the end of a piece to the
 // start of the next. Where clear zones only cost, each that a lap meets asks for the lesser of two shifts.
 func (m *pieceModel) laps(out []edge, i int, soft bool) []edge {
 	most := m.longest - 1 // a lap is shorter than the piece it is on
+	// A lap that meets more clear zones than the least one from its start does costs more than that one, whatever the
+	// lengths of the pieces.
+	meets := int32(math.MaxInt32)
+	if soft && m.shortest <= 1 {
+		from, to := m.softTouch.spans(i, m.cell(min(m.cellEnd(i)+m.greatestLeast, m.last)))
+		meets = to - from
+	}
 	for j := i; j < len(m.cells) && m.cells[j]-m.cellEnd(i) <= most && !m.hardTouch.any(i, j); j++ {
+		if from, to := m.softTouch.spans(i, j); to-from > meets {
+			break
+		}
 		lo, hi, long := m.lapRange(i, j, soft)
 		lo, hi = max(lo, 0), min(hi, most)
 		if long > 0 && long < hi {

@@ -19,19 +19,20 @@ type pieceModel struct {
 	single      []lengthBand // of a piece that ends the stretch
 	first, next []edge       // of the first piece and of a later one that does not end the stretch, start to end
 
-	cells     []int64 // where cells start: along one, nothing changes in what a joint meets
-	soft      []Span  // what is kept clear if it can be
-	softTouch touch
-	hardTouch touch
-	least     []lapBound
-	most      []lapBound
-	leastLap  int64 // in steps: no lap is less, anywhere
-	floor     int64 // the least lap where no limit names one
-	longest   int64 // the longest piece, in steps
-	shortest  int64 // the shortest that a piece may be, and
-	wanted    int64 // the shortest that costs nothing, fine units
-	minCount  int64
-	maxCount  int64
+	cells         []int64 // where cells start: along one, nothing changes in what a joint meets
+	soft          []Span  // what is kept clear if it can be
+	softTouch     touch
+	hardTouch     touch
+	least         []lapBound
+	most          []lapBound
+	leastLap      int64 // in steps: no lap is less, anywhere
+	floor         int64 // the least lap where no limit names one
+	greatestLeast int64 // the greatest of the least laps of all places, 0 at the least
+	longest       int64 // the longest piece, in steps
+	shortest      int64 // the shortest that a piece may be, and
+	wanted        int64 // the shortest that costs nothing, fine units
+	minCount      int64
+	maxCount      int64
 }
 
 // lengthBand is a range of lengths, in fine units, that cost the same but for an even change.
@@ -123,6 +124,7 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 		case CountMax:
 			m.maxCount = min(m.maxCount, l.Value)
 		case LapMin:
+			m.greatestLeast = max(m.greatestLeast, ceilDiv(l.Value, m.step))
 			if l.Spans == nil {
 				m.leastLap = max(m.leastLap, ceilDiv(l.Value, m.step))
 			}

@@ -22,6 +22,7 @@ type pieceSweep struct {
 	tooLong bool  // a cost is beyond what can be held
 	astray  bool  // a way was met that costs less than the least
 
+	alone           []segment // what one piece costs, where all costs are sought
 	pending         []segment // a heap, the one that reaches furthest right first
 	here, spare     []segment
 	ends, endsSpare []segment
@@ -40,20 +41,33 @@ func (w *pieceSweep) singles() {
 	}
 }
 
-// all returns the least cost from each place on, whatever the number of pieces.
+// all returns the least cost from each place on, whatever the number of pieces; if one piece will do, from the first
+// place only.
 func (w *pieceSweep) all() ([]segment, error) {
 	w.singles()
+	for _, s := range w.pending {
+		w.alone = lower(nil, w.alone, s)
+	}
+	for _, s := range w.alone {
+		if s.from == 0 && s.at.clear == 0 && s.at.length == 0 {
+			w.pending = w.pending[:0]
+			w.push(s.clip(0, 0))
+			break
+		}
+	}
+	defer func() { w.alone = nil }()
 	return w.drain(true)
 }
 
-// more returns the least cost with one piece more than in rest, the piece and the lap after it within b.
-func (w *pieceSweep) more(rest []segment, b box) ([]segment, error) {
+// more returns, for starts up to the place right, the least cost with one piece more than in rest, the piece and the lap
+// after it within b.
+func (w *pieceSweep) more(rest []segment, b box, right int64) ([]segment, error) {
 	w.waysOf = -1
 	for i := len(rest) - 1; i >= 0; i-- {
 		c := w.cell(rest[i].to)
 		for s := rest[i]; ; c-- { // cell by cell
 			from := max(s.from, w.cells[c])
-			if err := w.extend([]segment{s.clip(from, s.to)}, c, b, w.last); err != nil {
+			if err := w.extend([]segment{s.clip(from, s.to)}, c, b, min(right, w.last)); err != nil {
 				return nil, err
 			}
 			if from == s.from {
@@ -142,7 +156,9 @@ func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
 				e.lo, e.hi = max(e.lo, b.length.From), min(e.hi, b.length.To)
 				s, n := e.pull(u, 0, right)
 				for _, s := range s[:n] {
-					w.push(s)
+					if !w.beaten(s) {
+						w.push(s)
+					}
 				}
 			}
 		}
@@ -152,6 +168,16 @@ func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
 		return ErrWork
 	}
 	return nil
+}
+
+// beaten reports whether one piece alone costs no more than s, wherever it starts.
+func (w *pieceSweep) beaten(s segment) bool {
+	for _, a := range w.alone {
+		if a.from <= s.from && s.to <= a.to {
+			return !s.at.less(a.value(s.from)) && !s.value(s.to).less(a.value(s.to))
+		}
+	}
+	return false
 }
 
 // pullEnds sets ends to the least cost from each end of a piece on, if the next one starts in rest.

@@ -69,7 +69,7 @@ type rowScratch struct {
 	layer        [2][]seg
 	front        front
 	reached      int64 // how many layers the last run came to
-	stack, trial stack
+	stack        stack
 	fold         fold
 
 	whole   bool         // for a part of the musts, what the whole list says of ends holds

@@ -7,11 +7,7 @@ func (s *rowScratch) lay(p *Row, n int64, dst []int64) ([]int64, error) {
 	}
 	if !s.relaxed && p.Lay == Stepped {
 		s.aim(far)
-		ok, err := s.store(search{need: n, cap: n, most: far, full: s.full})
-		if err != nil || !ok {
-			return dst, err
-		}
-		return s.pick(n, search{most: far}, true, dst)
+		return s.pick(search{need: n, cap: n, most: far, full: s.full}, true, dst)
 	}
 	if !s.relaxed && p.Lay == Centered {
 		if at, ok, err := s.rigid(p, n, dst); ok || err != nil {
@@ -40,12 +36,12 @@ func (s *rowScratch) even(p *Row, n int64, dst []int64) ([]int64, error) {
 	}
 	q := search{need: n, cap: n, most: g, least: m, full: s.full}
 	if s.symmetric(p) {
-		at, ok, err := s.mirrored(n, q, dst)
+		at, ok, err := s.mirrored(q, dst)
 		if ok || err != nil {
 			return at, err
 		}
 	}
-	return s.pick(n, q, false, dst)
+	return s.pick(q, false, dst)
 }
 
 // smallestG finds the smallest g for n marks, and leaves the ends set for it.
@@ -95,51 +91,39 @@ func (s *rowScratch) fits(n, most int64) (bool, error) {
 	return k == n, err
 }
 
-// largestLeast finds the largest smallest gap, and leaves its layers, from the right, in the stack.
+// largestLeast finds the largest smallest gap. Too much often shows after few marks, and then it is cheaper to try from above.
 func (s *rowScratch) largestLeast(n, g int64) (int64, error) {
-	v := &s.grid.view[1]
-	m, hi := int64(1), int64(1)
+	v := &s.grid.view[0]
+	m, hi, share := int64(1), int64(1), int64(3)
 	if n > 1 {
 		hi = min(g, (v.last[len(v.last)-1].To-v.first[0].From)/(n-1))
 	}
-	// What is too much often shows soon, after few marks, and then it is cheaper to try from above.
-	stored, share := false, int64(2)
 	for m < hi {
 		mid := hi - (hi-m)/share
-		ok, err := s.store(search{need: n, cap: n, most: g, least: mid, full: s.full})
+		k, err := s.run(v, search{need: n, cap: n, most: g, least: mid, full: s.full}, nil)
 		if err != nil {
 			return 0, err
 		}
-		if ok {
-			m, stored = mid, true
+		if k == n {
+			m = mid
 			continue
 		}
 		hi = mid - 1
-		if share = 2; s.reached < n/8 {
+		if share = 3; s.reached < n/8 {
 			share = 5
 		}
-	}
-	if !stored {
-		_, err := s.store(search{need: n, cap: n, most: g, least: m, full: s.full})
-		return m, err
 	}
 	return m, nil
 }
 
-// store keeps the layers from the right in the stack, if there are layers enough.
-func (s *rowScratch) store(q search) (bool, error) {
-	k, err := s.run(&s.grid.view[1], q, &s.trial)
-	if k == 0 {
-		return false, err
-	}
-	s.stack, s.trial = s.trial, s.stack
-	return true, nil
-}
-
-// pick goes through the stack from the left, and takes the leftmost or the rightmost mark each time.
-func (s *rowScratch) pick(n int64, q search, rightmost bool, dst []int64) ([]int64, error) {
+// pick finds the layers from the right, goes through them from the left, and takes the leftmost or the rightmost mark each time.
+func (s *rowScratch) pick(q search, rightmost bool, dst []int64) ([]int64, error) {
 	g := &s.grid
 	v := &g.view[0]
+	n, err := s.run(&g.view[1], q, &s.stack)
+	if err != nil || n == 0 {
+		return dst, err
+	}
 	most, least := min(q.most, g.n), max(q.least, 1)
 	layer := s.stack.layer(int(n))
 	at := int64(-1)

@@ -16,12 +16,10 @@ type fold struct {
 const sums = 3
 
 // mirrored lays the leftmost of those layouts that are their own mirror image, if one is.
-func (s *rowScratch) mirrored(n int64, q search, dst []int64) ([]int64, bool, error) {
+func (s *rowScratch) mirrored(q search, dst []int64) ([]int64, bool, error) {
 	f := &s.fold
+	n := q.need
 	half := (n + 1) / 2
-	if half == 0 {
-		return dst, false, nil
-	}
 	for sum := range sums {
 		s.pairUp(sum)
 	}

@@ -100,13 +100,24 @@ func (p *placement) binds(when rules.Expr, s scope, end int, b band) bool {
 	if when == nil {
 		return true
 	}
-	for _, c := range p.cells {
+	for _, c := range p.where(when) {
 		if c.touches(b) && p.holdsIn(c, when, s, end) {
 			return true
 		}
 	}
 	return false
 }
+
+// where are the cells in which a condition may differ: one without end for a condition that asks for no zone.
+func (p *plan) where(when rules.Expr) []cell {
+	if when != nil && p.mentions(when, "zone") {
+		return p.cells
+	}
+	return []cell{{band: band{neg(far), far}}}
+}
+
+// far is beyond every station.
+var far = whole(1 << 62)
 
 // holdsIn tells whether a condition holds in a cell of the run, in any view.
 func (p *placement) holdsIn(c cell, when rules.Expr, s scope, end int) bool {

@@ -7,10 +7,6 @@ import (
 	"github.com/lapwright/lapwright/geom"
 )
 
-// far is beyond every station; a cell at the end of a run reaches there, so that what sticks out of the run
-// (the extend of a cap) still lies in the zone that it leaves.
-var far = whole(1 << 62)
-
 // A panel is what lies between neighbouring rib centrelines or an end of the run.
 type panel struct {
 	band
@@ -58,7 +54,8 @@ func ribBands(s *geom.Side) []band {
 	return list
 }
 
-// A cell is a part of the run that lies in the same zones throughout, its borders included.
+// A cell is a part of the run that lies in the same zones throughout, its borders included. What sticks out of the run
+// lies in none.
 type cell struct {
 	band
 	zones []string
@@ -81,8 +78,6 @@ func zoneCells(r *geom.Run) []cell {
 		}
 		list = append(list, c)
 	}
-	list[0].from = neg(far)
-	list[len(list)-1].to = far
 	return list
 }
 

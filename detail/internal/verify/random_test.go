@@ -115,7 +115,7 @@ detail d "" for edge peak, ridge {
   row rivets of screw at each lap of cap { count = 3 spacing = %s %s}
   row bits along each piece of cap { %s }
   row pegs at each gap of clips { should clear >= 1 in from rib }
-}`, g.any("", "mark 1/16 in", "mark 1/16 in", "mark 1/8 in"), 1+g.IntN(100), g.IntN(20), g.any("10 ft", "96 in", "2500 mm"), g.maybe(2, "kerf 1/8 in"),
+}`, g.any("mark 1/16 in", "mark 1/16 in", "mark 1/8 in"), 1+g.IntN(100), g.IntN(20), g.any("10 ft", "96 in", "2500 mm"), g.maybe(2, "kerf 1/8 in"),
 		g.inches(40, 200), g.any("round", "square"), g.pieces(), strings.ReplaceAll(g.row(), "screws", "zone"), g.maybe(3, "when panel.width > 10 in"), g.row(), g.row(),
 		g.pieces(), g.inches(1, 4), g.maybe(2, "extend = 1 in"), g.any("rib", "2nd rib", "3rd rib from rib 2"), g.maybe(2, "offset = 1/2 in"),
 		g.inches(1, 3), g.maybe(2, "clear >= 1 in from rib"), g.row())

@@ -194,7 +194,7 @@ func (p *placement) keepOuts(s scope) []band {
 // condition binds the end gap as soon as that touches a cell in which it holds.
 func (p *placement) tooNear(r *rules.Rule, s scope, end int, least num) []band {
 	var out []band
-	for _, c := range p.cells {
+	for _, c := range p.where(r.When) {
 		if !c.touches(s.band) || r.When != nil && !p.holdsIn(c, r.When, s, end) {
 			continue
 		}
@@ -213,7 +213,7 @@ func (p *placement) boundParts(r *rules.Rule, s scope, out band) []band {
 		return []band{out}
 	}
 	var parts []band
-	for _, c := range p.cells {
+	for _, c := range p.where(r.When) {
 		part := c.wider(whole(1))
 		part.from, part.to = larger(part.from, out.from), smaller(part.to, out.to)
 		if less(part.from, part.to) && p.holdsIn(c, r.When, s, 0) {
