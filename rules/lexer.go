@@ -176,6 +176,8 @@ func (s *scanner) next() bool {
 		s.word(from)
 	case strings.IndexByte("{}(),:+-*/<>=", c) >= 0:
 		s.sign(from, c)
+	case unicode.IsLetter(firstRune(s.rest())):
+		s.word(from)
 	default:
 		s.noise(from)
 	}
@@ -194,14 +196,26 @@ func (s *scanner) comment(from Place) {
 	}
 }
 
+// word reads a name or keyword. A letter beyond a to z is reported and read as part of it.
 func (s *scanner) word(from Place) {
-	kind := tokWord
-	for isLetter(s.peek(0)) || isDigit(s.peek(0)) {
-		s.skip(1)
-		if s.peek(0) == '.' && isLetter(s.peek(1)) {
+	kind, foreign := tokWord, rune(0)
+	for {
+		if isLetter(s.peek(0)) || isDigit(s.peek(0)) {
 			s.skip(1)
-			kind = tokDotted
+			if s.peek(0) == '.' && isLetter(s.peek(1)) {
+				s.skip(1)
+				kind = tokDotted
+			}
+		} else if r, size := utf8.DecodeRuneInString(s.rest()); r >= utf8.RuneSelf && unicode.IsLetter(r) {
+			s.skip(size)
+			foreign = r
+		} else {
+			break
 		}
+	}
+	if foreign != 0 {
+		s.report(from, CodeBadCharacter, "the language has no use for %s", quoteRune(foreign)).
+			suggest("names are made of the letters a to z, digits and _")
 	}
 	if slices.Contains(reserved[:], s.src[from.Offset:s.at.Offset]) {
 		kind = tokReserved
@@ -290,8 +304,6 @@ func (s *scanner) noise(from Place) {
 	d := s.report(from, CodeBadCharacter, "the language has no use for %s", quoteRune(first))
 	if right := typed[first]; right != "" {
 		d.suggest("%s", right)
-	} else if unicode.IsLetter(first) {
-		d.suggest("names are made of the letters a to z, digits and _")
 	}
 }
 

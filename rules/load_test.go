@@ -146,18 +146,21 @@ func (unreadable) Read([]byte) (int, error)       { return 0, errBroken }
 func TestAllErrorsInOnePass(t *testing.T) {
 	_, ds, err := Load(files("a.rules", `include "b.rules"
 item a "a" { pack }
+item
+z 3
 detail d "d" for edge eave {
   input w: lenth
   row r of a along run { spacing <= w spacing <= 5 }
   row s of c along run { spacing <= keep_off }
   row u of along run { spacing <= 5 in }
-  step "x" sets r, s, u
+  step "x" sets r, s, u row v of z along run { spacing <= 5 in }
 }
 detail e "e" extends a b { row r { spacing <= 5 } }
 `, "b.rules", "\nitem b \"b\" { roll 3 }"), "a.rules")
 	require.NoError(t, err)
 	assert.Equal(t, []string{
-		"a.rules:2:19 unexpected-word", "a.rules:4:12 unexpected-word", "a.rules:5:50 wrong-dimension", "a.rules:6:12 unknown-name",
-		"a.rules:6:37 unknown-name", "a.rules:7:18 unexpected-word", "a.rules:10:24 unexpected-word", "b.rules:2:19 wrong-dimension",
+		"a.rules:2:19 unexpected-word", "a.rules:4:3 unexpected-word", "a.rules:6:12 unexpected-word", "a.rules:7:50 wrong-dimension",
+		"a.rules:8:12 unknown-name", "a.rules:8:37 unknown-name", "a.rules:9:18 unexpected-word", "a.rules:12:24 unexpected-word",
+		"b.rules:2:19 wrong-dimension",
 	}, strings.Split(codes(ds), "; "))
 }

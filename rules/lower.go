@@ -248,7 +248,7 @@ func (p *parser) require(c *requireClause) *Require {
 	far := c.Clear
 	r.Clear = &Rule{
 		Span: p.span(far.Tokens), Should: r.Should,
-		Measure: Clear, Op: opNamed(far.Op.Value), Value: p.expr(&far.Value), From: p.feature(&far.From),
+		Measure: Clear, Op: spelt[Op](far.Op.Value), Value: p.expr(&far.Value), From: p.feature(&far.From),
 	}
 	if f := r.Clear.From; f.Of == "mark" && slices.Contains(edgeKinds[:], f.Name.Text) {
 		f.Of, f.Name = f.Name.Text, nil
@@ -268,7 +268,7 @@ func (p *parser) element() Clause {
 		return nil
 	}
 	e := &ElementDecl{
-		Span: p.between(start, end), Kind: kindNamed(h.Kind.Value), Name: p.name(h.Name), Title: p.title(h.Title),
+		Span: p.between(start, end), Kind: spelt[Kind](h.Kind.Value), Name: p.name(h.Name), Title: p.title(h.Title),
 		Item: p.optionalName(h.Item), Lay: lay, Rules: rules,
 	}
 	if h.Scope != nil {
@@ -317,11 +317,11 @@ func (p *parser) rules() (rules []*Rule, lay *Name, end int) {
 func (p *parser) rule(c *ruleClause) *Rule {
 	r := &Rule{
 		Span: p.span(c.Tokens), Should: c.Force != nil && c.Force.Value == "should",
-		Measure: measureNamed(either(c.Measure, c.Sided).Value), Op: opNamed(c.Op.Value), Value: p.expr(&c.Value),
+		Measure: spelt[Measure](either(c.Measure, c.Sided).Value), Op: spelt[Op](c.Op.Value), Value: p.expr(&c.Value),
 		Reason: p.reason(c.Reasons),
 	}
 	if c.Side != nil {
-		r.Side = sideNamed(c.Side.Value)
+		r.Side = spelt[Side](c.Side.Value)
 	}
 	if c.From != nil {
 		r.From = p.feature(c.From)
@@ -463,14 +463,14 @@ func (p *parser) expect(c *expectClause) *Expect {
 		in(c.Violation.In)
 	case c.Measured != nil:
 		e.What, e.Of = c.Measured.What.Value, p.optionalName(&c.Measured.Of)
-		e.Op, e.Value = opNamed(c.Measured.Op.Value), p.expr(&c.Measured.Value)
+		e.Op, e.Value = spelt[Op](c.Measured.Op.Value), p.expr(&c.Measured.Value)
 		if c.Measured.N != nil {
 			e.N = p.whole(c.Measured.N.Token)
 		}
 		in(c.Measured.In)
 	case c.Bought != nil:
 		e.What, e.Of = c.Bought.What.Value, p.optionalName(&c.Bought.Of)
-		e.Op, e.Value = opNamed(c.Bought.Op.Value), p.expr(&c.Bought.Value)
+		e.Op, e.Value = spelt[Op](c.Bought.Op.Value), p.expr(&c.Bought.Value)
 	default:
 		e.What, e.Of = "at", p.optionalName(&c.At.Of)
 		in(c.At.In)
@@ -481,14 +481,14 @@ func (p *parser) expect(c *expectClause) *Expect {
 	return e
 }
 
-func kindNamed(s string) Kind {
-	return Kind(slices.Index([]string{"row", "pieces", "strip", "bead"}, s))
+// spelt returns the value that is written so; the grammar lets no other pass.
+func spelt[T interface {
+	~uint8
+	String() string
+}](word string) T {
+	var v T
+	for v.String() != word {
+		v++
+	}
+	return v
 }
-
-func measureNamed(s string) Measure {
-	return Measure(slices.Index([]string{"spacing", "count", "end", "clear", "offset", "lap", "length", "extend"}, s))
-}
-
-func opNamed(s string) Op { return Op(slices.Index([]string{"<", "<=", "=", ">=", ">"}, s)) }
-
-func sideNamed(s string) Side { return Side(slices.Index([]string{"", "left", "right"}, s)) }

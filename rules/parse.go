@@ -66,7 +66,7 @@ func (p *parser) firstOnLine() bool { return p.firstAt(p.index()) }
 
 func (p *parser) firstAt(i int) bool { return i == 0 || p.spans[i-1].End.Line < p.spans[i].Start.Line }
 
-// sentence reads one sentence. Where it can't, it reports why and skips to where reading can go on.
+// read reads one sentence. Where it can't, it reports why and skips to where reading can go on.
 func read[T any](p *parser, of production[T], starts []string) (*T, bool) {
 	start := p.index()
 	s, failed, ok := of.read(p.from)
@@ -137,7 +137,7 @@ func head[T any](p *parser, of production[T], inner []string) (s *T, open bool) 
 	}
 	p.unexpected(failed, nil)
 	p.last = sentenceRead{}
-	p.seek(failed)
+	defer func() { p.lose(start) }()
 	if p.starts(inner) && p.firstOnLine() {
 		return nil, true // its brace is all that is missing
 	}
@@ -154,13 +154,6 @@ func head[T any](p *parser, of production[T], inner []string) (s *T, open bool) 
 }
 
 func (p *parser) atEnd() bool { return p.peek().Type == lexer.EOF || p.newDeclaration() }
-
-// seek moves on to a word.
-func (p *parser) seek(index int) {
-	for p.index() < index {
-		p.from.Next()
-	}
-}
 
 // newDeclaration tells whether a declaration seems to start here, whatever is still open: its word starts a
 // line and what must follow it does.
@@ -208,7 +201,6 @@ func (p *parser) block(starts []string, sentence func(first lexer.Token)) (end i
 // skipTo moves on from a word that doesn't fit, in the sentence begun at another, to the next at which a
 // sentence of the block seems to start, or to the end of the block.
 func (p *parser) skipTo(begun, failed int, starts []string) {
-	p.seek(failed)
 	for depth := 0; ; p.from.Next() {
 		t := p.peek()
 		switch {

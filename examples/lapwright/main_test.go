@@ -9,12 +9,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 	"time"
 	"unicode/utf8"
 
+	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/rules"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -67,6 +68,17 @@ func TestTheDemonstrationFromFilesIsTheEmbeddedOne(t *testing.T) {
 	status, read, stderr := lapwright(t, "", "layout", "-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json")
 	assert.Equal(t, well, status, stderr)
 	assert.Equal(t, embedded, read)
+}
+
+func TestTheDemonstrationsWorkedExamplesHold(t *testing.T) {
+	fsys := os.DirFS("demo")
+	book, _, err := rules.Load(fsys, demoRules)
+	require.NoError(t, err)
+	require.NotEmpty(t, book.Examples)
+	for _, result := range detail.Examples(t.Context(), fsys, book) {
+		assert.NoError(t, result.Err, result.Example.Name)
+		assert.Empty(t, result.Failures, result.Example.Name)
+	}
 }
 
 func TestStandardInputIsAFile(t *testing.T) {
@@ -287,9 +299,6 @@ func (endless) Read(b []byte) (int, error) {
 }
 
 func TestIncludesNeverLeaveTheFolder(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("links need a privilege there")
-	}
 	outer := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(outer, "secret.rules"), []byte(someRules), 0o644))
 	inner := filepath.Join(outer, "book")

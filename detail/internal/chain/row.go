@@ -48,7 +48,7 @@ type Solver struct{ row rowScratch }
 
 const (
 	maxMarks    = 1 << 24 // marks in a row
-	maxWork     = 1 << 29 // intervals looked at for one row, a few seconds
+	maxWork     = 1 << 28 // intervals looked at for one row, a few seconds
 	maxConflict = 1 << 26 // of those, to make a conflict the smallest
 	maxChecks   = 1 << 14 // sets of limits looked at for that
 )
@@ -68,7 +68,6 @@ type rowScratch struct {
 	most, fewest int64 // limits of gaps that bind everywhere, in steps
 	layer        [2][]seg
 	front        front
-	reached      int64 // how many layers the last run came to
 	stack        stack
 	fold         fold
 
@@ -88,7 +87,7 @@ type rowScratch struct {
 func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result, error) {
 	r := &s.row
 	r.ctx, r.work, r.look = ctx, 0, 0
-	res := Result{Binding: -1}
+	res, start := Result{Binding: -1}, len(dst)
 	if err := p.check(); err != nil {
 		return dst, res, err
 	}
@@ -110,7 +109,10 @@ func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result,
 	copy(res.Kept, r.in)
 	res.Work = r.work
 	r.ctx = nil
-	return dst, res, err
+	if err != nil {
+		return dst[:start], res, err
+	}
+	return dst, res, nil
 }
 
 func (p *Row) check() error {
@@ -265,7 +267,7 @@ func (s *rowScratch) aim(most int64) {
 }
 
 // shoulds keeps each line of shoulds that can be kept together with those kept before it. What holds together with many holds with few, so the
-// next line to leave out is found by halves.
+// next line to leave out is looked for in longer and longer runs of lines, and then by halves.
 func (s *rowScratch) shoulds(p *Row) error {
 	s.lines = s.lines[:0]
 	for i, l := range p.Limits {
@@ -274,8 +276,8 @@ func (s *rowScratch) shoulds(p *Row) error {
 		}
 	}
 	for i := 0; i < len(s.lines); {
-		good, bad := i, len(s.lines)+1
-		for try := len(s.lines); bad-good > 1; try = (good + bad) / 2 {
+		good, bad, run := i, len(s.lines)+1, 1
+		for try := len(s.lines); bad-good > 1; {
 			s.force(p, good, try, true)
 			n, err := s.fit(p)
 			if err != nil {
@@ -287,6 +289,10 @@ func (s *rowScratch) shoulds(p *Row) error {
 				s.force(p, good, try, false)
 				bad = try
 			}
+			if try = (good + bad) / 2; good+run < try {
+				try = good + run
+			}
+			run *= 2
 		}
 		i = bad
 	}

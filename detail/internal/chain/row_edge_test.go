@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func lay(t *testing.T, p *Row) ([]int64, Result) {
+func layRow(t *testing.T, p *Row) ([]int64, Result) {
 	t.Helper()
 	at, res, err := new(Solver).Row(context.Background(), p, nil)
 	require.NoError(t, err)
@@ -21,49 +21,49 @@ func lay(t *testing.T, p *Row) ([]int64, Result) {
 func TestRowsOfThePage(t *testing.T) {
 	// The language's page: an 18 in panel with spacing at most 5 in, at least 4, 1 1/2 in clear of the ribs, in 1/16 in.
 	ribs := []Span{{-30, 30}, {288 - 30, 288 + 30}}
-	at, res := lay(t, &Row{Length: 288, Limits: []Limit{{Kind: GapMax, Value: 80}, {Kind: CountMin, Value: 4}, {Kind: Keep, Spans: ribs}}})
+	at, res := layRow(t, &Row{Length: 288, Limits: []Limit{{Kind: GapMax, Value: 80}, {Kind: CountMin, Value: 4}, {Kind: Keep, Spans: ribs}}})
 	require.Equal(t, []int64{36, 108, 180, 252}, at)
 	require.Equal(t, 0, res.Binding)
-	at, _ = lay(t, &Row{Length: 288, Limits: []Limit{{Kind: GapMax, Value: 320}}})
+	at, _ = layRow(t, &Row{Length: 288, Limits: []Limit{{Kind: GapMax, Value: 320}}})
 	require.Equal(t, []int64{144}, at)
-	at, _ = lay(t, &Row{Length: 384, Limits: []Limit{{Kind: GapMax, Value: 320}}})
+	at, _ = layRow(t, &Row{Length: 384, Limits: []Limit{{Kind: GapMax, Value: 320}}})
 	require.Equal(t, []int64{96, 288}, at)
 	// Stepped off: the left end at half the spacing, the right end within a whole one.
-	at, _ = lay(t, &Row{Length: 100, Lay: Stepped, Limits: []Limit{{Kind: GapMax, Value: 20}}})
+	at, _ = layRow(t, &Row{Length: 100, Lay: Stepped, Limits: []Limit{{Kind: GapMax, Value: 20}}})
 	require.Equal(t, []int64{10, 30, 50, 70, 90}, at)
 	// Centered: full spacings inside.
-	at, _ = lay(t, &Row{Length: 100, Lay: Centered, Limits: []Limit{{Kind: GapMax, Value: 30}}})
+	at, _ = layRow(t, &Row{Length: 100, Lay: Centered, Limits: []Limit{{Kind: GapMax, Value: 30}}})
 	require.Equal(t, []int64{5, 35, 65, 95}, at)
 }
 
 func TestRowEdges(t *testing.T) {
 	t.Run("no length", func(t *testing.T) {
-		at, res := lay(t, &Row{Limits: []Limit{{Kind: GapMax, Value: 5}}})
+		at, res := layRow(t, &Row{Limits: []Limit{{Kind: GapMax, Value: 5}}})
 		require.Equal(t, []int64{0}, at)
 		require.Nil(t, res.Conflict)
 	})
 	t.Run("no limits", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: 11})
+		at, res := layRow(t, &Row{Length: 11})
 		require.Equal(t, []int64{5}, at)
 		require.Equal(t, -1, res.Binding)
 	})
 	t.Run("no place", func(t *testing.T) {
 		p := &Row{Length: 10, Limits: []Limit{{Kind: GapMax, Value: 5}, {Kind: Keep, Spans: []Span{{-1, 6}}}, {Kind: Keep, Spans: []Span{{5, 11}}}}}
-		at, res := lay(t, p)
+		at, res := layRow(t, p)
 		require.Empty(t, at)
 		require.Equal(t, []int{1, 2}, res.Conflict)
 		require.Equal(t, []Breach{{0, 0, 10, 10}, {0, 0, 10, 10}}, CheckRow(p, at))
 	})
 	t.Run("no place for what is fixed", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: 10, Limits: []Limit{{Kind: Keep, Spans: []Span{{-1, 11}}, Fixed: true}}})
+		at, res := layRow(t, &Row{Length: 10, Limits: []Limit{{Kind: Keep, Spans: []Span{{-1, 11}}, Fixed: true}}})
 		require.Empty(t, at)
 		require.Equal(t, []int{}, res.Conflict)
 	})
 	t.Run("a step coarser than the scope", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: 10, Limits: []Limit{{Kind: Step, Value: 16}}})
+		at, res := layRow(t, &Row{Length: 10, Limits: []Limit{{Kind: Step, Value: 16}}})
 		require.Equal(t, []int64{0}, at)
 		require.Nil(t, res.Conflict)
-		at, res = lay(t, &Row{Length: 10, Limits: []Limit{{Kind: Step, Value: 16}, {Kind: EndMax, Value: 9, Ends: RightEnd}}})
+		at, res = layRow(t, &Row{Length: 10, Limits: []Limit{{Kind: Step, Value: 16}, {Kind: EndMax, Value: 9, Ends: RightEnd}}})
 		require.Equal(t, []int64{0}, at)
 		require.Equal(t, []int{0, 1}, res.Conflict)
 	})
@@ -73,23 +73,23 @@ func TestRowEdges(t *testing.T) {
 		require.EqualError(t, err, "chain: limit 1 is finer than the step")
 	})
 	t.Run("more than fit", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: 4, Limits: []Limit{{Kind: CountMin, Value: math.MaxInt64}}})
+		at, res := layRow(t, &Row{Length: 4, Limits: []Limit{{Kind: CountMin, Value: math.MaxInt64}}})
 		require.Equal(t, []int64{0, 1, 2, 3, 4}, at)
 		require.Equal(t, []int{0}, res.Conflict)
-		at, res = lay(t, &Row{Length: 1e18, Limits: []Limit{{Kind: CountMin, Value: 1 << 40}, {Kind: GapMin, Value: 4e17}}})
+		at, res = layRow(t, &Row{Length: 1e18, Limits: []Limit{{Kind: CountMin, Value: 1 << 40}, {Kind: GapMin, Value: 4e17}}})
 		require.Len(t, at, 3)
 		require.Equal(t, []int{0, 1}, res.Conflict)
 	})
 	t.Run("no marks asked for", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: 4, Limits: []Limit{{Kind: CountMax, Value: 0}}})
+		at, res := layRow(t, &Row{Length: 4, Limits: []Limit{{Kind: CountMax, Value: 0}}})
 		require.Empty(t, at)
 		require.Equal(t, []int{0}, res.Conflict)
 	})
 	t.Run("as long as can be", func(t *testing.T) {
-		at, res := lay(t, &Row{Length: MaxLength, Limits: []Limit{{Kind: GapMax, Value: MaxLength / 4}, {Kind: Keep, Spans: []Span{{math.MinInt64, 1}, {MaxLength - 1, math.MaxInt64}}}}})
+		at, res := layRow(t, &Row{Length: MaxLength, Limits: []Limit{{Kind: GapMax, Value: MaxLength / 4}, {Kind: Keep, Spans: []Span{{math.MinInt64, 1}, {MaxLength - 1, math.MaxInt64}}}}})
 		require.Equal(t, []int64{MaxLength / 8, MaxLength / 8 * 3, MaxLength / 8 * 5, MaxLength / 8 * 7}, at)
 		require.Nil(t, res.Conflict)
-		at, _ = lay(t, &Row{Length: MaxLength, Limits: []Limit{{Kind: GapMax, Value: math.MaxInt64}, {Kind: EndMin, Value: math.MinInt64, Ends: LeftEnd}, {Kind: Step, Value: MaxLength}}})
+		at, _ = layRow(t, &Row{Length: MaxLength, Limits: []Limit{{Kind: GapMax, Value: math.MaxInt64}, {Kind: EndMin, Value: math.MinInt64, Ends: LeftEnd}, {Kind: Step, Value: MaxLength}}})
 		require.Equal(t, []int64{0}, at)
 	})
 	t.Run("out of range", func(t *testing.T) {
@@ -120,7 +120,7 @@ func TestRowBinding(t *testing.T) {
 		1:  {Length: 30, Limits: []Limit{{Kind: GapMax, Value: 10}, {Kind: CountMin, Value: 4}}},
 		2:  {Length: 30, Limits: []Limit{{Kind: GapMax, Value: 99}, {Kind: GapMax, Value: 30}, {Kind: EndMax, Value: 1, Ends: LeftEnd | RightEnd}}},
 	} {
-		_, res := lay(t, p)
+		_, res := layRow(t, p)
 		require.Equal(t, want, res.Binding, "%v", p)
 	}
 }
@@ -210,8 +210,8 @@ func TestMirroredRowIsWorthTheSame(t *testing.T) {
 			q.Limits[k].Spans = mirrorSpans(l.Spans, p.Length)
 			q.Limits[k].Ends = l.Ends>>1&1 | l.Ends<<1&2
 		}
-		a, ra := lay(t, p)
-		b, rb := lay(t, q)
+		a, ra := layRow(t, p)
+		b, rb := layRow(t, q)
 		require.Equal(t, ra.Kept, rb.Kept, "case %d\n%v", i, p)
 		require.Equal(t, ra.Conflict, rb.Conflict, "case %d\n%v", i, p)
 		require.Equal(t, len(a), len(b), "case %d\n%v", i, p)
@@ -240,8 +240,8 @@ func TestFinerUnitsChangeNothing(t *testing.T) {
 		if !stepped {
 			q.Limits = append(q.Limits, Limit{Kind: Step, Value: by, Fixed: true})
 		}
-		a, ra := lay(t, p)
-		b, rb := lay(t, q)
+		a, ra := layRow(t, p)
+		b, rb := layRow(t, q)
 		for k := range a {
 			a[k] *= by
 		}
@@ -270,8 +270,8 @@ func TestTighterLimitNeedsNoFewer(t *testing.T) {
 		default:
 			continue
 		}
-		a, ra := lay(t, p)
-		b, rb := lay(t, q)
+		a, ra := layRow(t, p)
+		b, rb := layRow(t, q)
 		if rb.Conflict == nil {
 			seen++
 			require.Nil(t, ra.Conflict, "case %d\n%v", i, p)
@@ -299,8 +299,8 @@ func TestWiderClearNeverFewerWhereEndsAreRuled(t *testing.T) {
 				}
 			}
 		}
-		a, ra := lay(t, p)
-		b, rb := lay(t, q)
+		a, ra := layRow(t, p)
+		b, rb := layRow(t, q)
 		if rb.Conflict == nil {
 			seen++
 			require.Nil(t, ra.Conflict, "case %d\n%v", i, p)

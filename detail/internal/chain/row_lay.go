@@ -23,13 +23,6 @@ func (s *rowScratch) even(p *Row, n int64, dst []int64) ([]int64, error) {
 	if err != nil {
 		return dst, err
 	}
-	if s.full { // with gaps that small it may be the fewest
-		k, err := s.fewestMarks(g, n)
-		if err != nil {
-			return dst, err
-		}
-		s.full = k < n
-	}
 	m, err := s.largestLeast(n, g)
 	if err != nil {
 		return dst, err
@@ -64,53 +57,43 @@ func (s *rowScratch) smallestG(n int64) (int64, error) {
 	}
 	for lo < hi {
 		mid := lo + (hi-lo)/2
-		s.aim(mid)
-		ok, err := s.fits(n, mid)
+		k, err := s.count(mid, n, n)
 		if err != nil {
 			return 0, err
 		}
-		if ok {
+		if k == n {
 			hi = mid
 		} else {
 			lo = mid + 1
 		}
 	}
-	s.aim(lo)
-	return lo, nil
+	k, err := s.count(lo, 1, n) // the fewest, now that gaps are that small
+	s.full = k < n
+	return lo, err
 }
 
-// fits tells whether n marks can stand with no gap over most steps.
-func (s *rowScratch) fits(n, most int64) (bool, error) {
-	var k int64
-	var err error
-	if s.full {
-		k, err = s.run(&s.grid.view[0], search{need: n, cap: n, most: most, full: true}, nil)
-	} else {
-		k, err = s.fewestMarks(most, n)
-	}
-	return k == n, err
-}
-
-// largestLeast finds the largest smallest gap. Too much often shows after few marks, and then it is cheaper to try from above.
+// largestLeast finds the largest smallest gap. It is mostly near the mean gap, and too much often shows after few marks: so it
+// comes down from there, further each time, and goes on by halves.
 func (s *rowScratch) largestLeast(n, g int64) (int64, error) {
 	v := &s.grid.view[0]
-	m, hi, share := int64(1), int64(1), int64(3)
+	m, hi := int64(1), int64(1)
 	if n > 1 {
 		hi = min(g, (v.last[len(v.last)-1].To-v.first[0].From)/(n-1))
 	}
-	for m < hi {
-		mid := hi - (hi-m)/share
-		k, err := s.run(v, search{need: n, cap: n, most: g, least: mid, full: s.full}, nil)
+	down := max(1, hi/32)
+	for try := hi; m < hi; {
+		k, err := s.run(v, search{need: n, cap: n, most: g, least: try, full: s.full}, nil)
 		if err != nil {
 			return 0, err
 		}
 		if k == n {
-			m = mid
-			continue
+			m, down = try, 0
+		} else {
+			hi = try - 1
 		}
-		hi = mid - 1
-		if share = 3; s.reached < n/8 {
-			share = 5
+		try = hi - (hi-m)/2
+		if down > 0 && hi-down > m {
+			try, down = hi-down, 4*down
 		}
 	}
 	return m, nil

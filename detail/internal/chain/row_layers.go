@@ -53,7 +53,6 @@ func (s *rowScratch) run(v *view, q search, keep *stack) (int64, error) {
 		keep.segs, keep.at = keep.segs[:0], append(keep.at[:0], 0)
 	}
 	for k := int64(1); k <= q.cap; k++ {
-		s.reached = k
 		if k > 1 {
 			f.reach(v, layer, most, least, n)
 		}

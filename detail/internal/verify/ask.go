@@ -49,10 +49,8 @@ func (p *plan) in(s scope, side, end int, zones []string) names {
 		switch {
 		case name == "scope.length":
 			return value{num: s.length()}, true
-		case name == "end.kind" && end > 0:
-			return value{words: []string{p.run.Ends[end-1]}}, true
-		case name == "end.kind" && s.end() > 0:
-			return value{words: []string{p.run.Ends[s.end()-1]}}, true
+		case name == "end.kind" && max(end, s.end()) > 0:
+			return value{words: p.endKind(s, max(end, s.end()))}, true
 		case s.panel != nil && name == "panel.width":
 			return value{num: s.panel.length()}, true
 		case s.panel != nil && name == "panel.flat":
@@ -68,6 +66,14 @@ func (p *plan) in(s scope, side, end int, zones []string) names {
 		}
 		return value{}, false
 	}
+}
+
+// endKind is what the run ends at, where an end of a scope is the run's; an end inside the run is of no kind.
+func (p *plan) endKind(s scope, end int) []string {
+	if end == 1 && s.from.Sign() > 0 || end == 2 && less(s.to, ticks(p.run.Length)) {
+		return nil
+	}
+	return []string{p.run.Ends[end-1]}
 }
 
 // given are the names that have a value whatever the scope.

@@ -104,7 +104,8 @@ func (v *verifier) listed() {
 			missing[text]--
 			continue
 		}
-		if v.emptyScope(got) {
+		if i := slices.IndexFunc(v.empty, func(b breach) bool { return b.isNothing(got) }); i >= 0 {
+			v.empty = slices.Delete(v.empty, i, i+1)
 			continue
 		}
 		v.complain("listed, but not so: %s", text)
@@ -116,6 +117,9 @@ func (v *verifier) listed() {
 		for range missing[text] {
 			v.complain("broken, but not listed: %s", text)
 		}
+	}
+	for _, b := range v.empty {
+		v.complain("nothing stands there, but it is not listed: %s", b.placement.at(b.scope))
 	}
 	for _, u := range v.unmet {
 		v.complain("not met, but not listed: %s %s: run %s side %q, %s %d", u.severity, u.id, u.run, u.side, u.scope.Kind, u.scope.N)
@@ -130,16 +134,12 @@ func violationText(x detail.Violation) string {
 
 func amountText(a detail.Amount) string { return cmp.Or(a.Text, a.Length.String()) }
 
-// emptyScope tells whether a violation says, rightly, that no mark can stand in a scope.
-func (v *verifier) emptyScope(x detail.Violation) bool {
-	if x.Severity != "must" || amountText(x.Found) != "0" || x.Required.Op+amountText(x.Required) != ">=1" || amountText(x.By) != "1" {
-		return false
-	}
-	return slices.ContainsFunc(v.report.Scopes, func(s detail.Scope) bool {
-		pl := v.report.Placements[s.Placement]
-		return pl.Run.ID == x.Run && pl.SideID() == x.Side && pl.Detail.Name == x.Detail && pl.Element.Name == x.Element &&
-			pl.Element.Kind == rules.Row && s.Kind == x.Scope.Kind && s.N == x.Scope.N && s.First == s.Last && s.From == x.From && s.To == x.To
-	})
+// isNothing tells whether a violation says that no mark can stand in the scope of b.
+func (b breach) isNothing(x detail.Violation) bool {
+	p := b.placement
+	return x.Severity == "must" && x.Measure == "count" && x.Required == (detail.Amount{Op: ">=", Text: "1"}) && x.Found.Text == "0" && x.By.Text == "1" &&
+		x.Run == p.run.ID && x.Side == p.sideID() && x.Detail == p.detail.Name && x.Element == p.element.Name && x.Scope == b.scope &&
+		equal(ticks(x.From), b.place.from) && equal(ticks(x.To), b.place.to)
 }
 
 // sound holds what a violation says besides its numbers: a message, the rule's own words and place, and, for a must,

@@ -60,15 +60,22 @@ func (p *placement) standing(s scope, marks []num, free bool) {
 }
 
 // noMark holds a scope without marks: nowhere may one stand. Then there is no spacing and no end to hold, only counts;
-// that there has to be one mark is a violation of its own.
+// and where no must asks for a count, it is a violation of its own that there is none.
 func (p *placement) noMark(s scope) {
 	if p.firstAllowed(s, 1) != nil {
 		p.complain("%s: no mark, though one may stand", p.at(s.ScopeRef))
 	}
+	counted := false
 	for _, r := range p.element.Rules {
-		if r.Measure == rules.Count {
-			p.hold(r, s, 0, s.band, whole(0))
+		if r.Measure != rules.Count {
+			continue
 		}
+		before := len(p.broken)
+		p.hold(r, s, 0, s.band, whole(0))
+		counted = counted || !r.Should && len(p.broken) > before
+	}
+	if !counted {
+		p.empty = append(p.empty, breach{placement: p, scope: s.ScopeRef, place: s.band})
 	}
 }
 
@@ -310,11 +317,30 @@ func (p *placement) beside(name string) []*placement {
 	return list
 }
 
-// stations holds the marks of an `at` scope: exactly where the feature, the offset, the count and the spacing put
-// them, and clear of what the rules say.
+// stations holds the marks of an `at` scope: exactly where they are asked for, and clear of what the rules say.
 func (p *placement) stations(s scope, laid detail.Scope) {
 	marks := p.marksOf(laid)
 	p.standing(s, marks, false)
+	want := p.wanted(s)
+	if len(want) != len(marks) {
+		p.complain("%s: %d marks where %d are asked for", p.at(s.ScopeRef), len(marks), len(want))
+		return
+	}
+	for i, x := range marks {
+		// Half a tick either way where the middle of the group is no whole tick.
+		if off := sub(x, want[i]); less(half(whole(1)), larger(off, neg(off))) {
+			p.complain("%s: the mark at %s should be at %s", p.at(s.ScopeRef), show(x), show(want[i]))
+		}
+	}
+	for _, r := range p.element.Rules {
+		if r.Measure == rules.Clear {
+			p.clear(r, s, points(marks))
+		}
+	}
+}
+
+// wanted are the stations that an `at` scope asks for: one, or as many as `count` says, centred at the spacing.
+func (p *placement) wanted(s scope) []num {
 	count, spacing := whole(1), whole(0)
 	for _, r := range p.element.Rules {
 		if r.Measure != rules.Count && r.Measure != rules.Spacing || !p.binds(r.When, s, 0, s.band) {
@@ -329,23 +355,12 @@ func (p *placement) stations(s scope, laid detail.Scope) {
 			spacing = a.min
 		}
 	}
-	if !equal(count, whole(int64(len(marks)))) {
-		p.complain("%s: %d marks where %s are asked for", p.at(s.ScopeRef), len(marks), count.RatString())
-		return
-	}
 	at := p.station(s)
-	for i, x := range marks {
-		// Counted from the middle of the group, half a tick either way where the middle is no whole tick.
-		want := add(at, mul(spacing, sub(whole(int64(i)), half(sub(count, whole(1))))))
-		if off := sub(x, want); less(half(whole(1)), larger(off, neg(off))) {
-			p.complain("%s: the mark at %s should be at %s", p.at(s.ScopeRef), show(x), show(want))
-		}
+	var list []num
+	for i := whole(0); less(i, count); i = add(i, whole(1)) {
+		list = append(list, add(at, mul(spacing, sub(i, half(sub(count, whole(1)))))))
 	}
-	for _, r := range p.element.Rules {
-		if r.Measure == rules.Clear {
-			p.clear(r, s, points(marks))
-		}
-	}
+	return list
 }
 
 // station is a feature's middle with the offset: toward the run's far end, at its ends inward.

@@ -51,6 +51,7 @@ type verifier struct {
 	report     *detail.Report
 	broken     []breach // rules
 	unmet      []unmet  // requirements
+	empty      []breach // rows without a mark
 	complaints []string
 }
 
@@ -201,6 +202,9 @@ func (p *placement) reasonsToSkip(s scope) []string {
 		inside := strictlyIn(b.from, s.from, b.to)
 		if s.length().Sign() > 0 {
 			inside = len(without(s.band, all)) == 0 && b.overlaps(s.band)
+		} else if p.element.Kind == rules.Row {
+			// No mark stands inside an obstacle: where one would, the group is left out.
+			inside = inside || slices.ContainsFunc(p.wanted(s), func(x num) bool { return strictlyIn(b.from, x, b.to) })
 		}
 		if inside {
 			list = append(list, "obstacle "+o.ID)

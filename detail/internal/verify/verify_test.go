@@ -108,6 +108,14 @@ func TestHouse(t *testing.T) {
 	r, job := layHouse(t)
 	assert.Empty(t, verify.Report(r, job))
 	assert.Empty(t, verify.Report(r, nil), "no job is a job without uses")
+
+	var ribs []int
+	for _, s := range r.Scopes {
+		if r.Placements[s.Placement].Element.Name == "rib_seal" {
+			ribs = append(ribs, s.N)
+		}
+	}
+	assert.Equal(t, []int{2, 4, 10, 12, 14, 16, 18, 20}, ribs, "each 2nd rib: the 2nd, and each 2nd after it; 6 and 8 are in the flue")
 }
 
 // A tampered report is the house's with one thing changed, and what the verifier must say of it.
@@ -242,7 +250,7 @@ var tamperings = map[string]tampered{
 	"a strip of another scope":  {"belongs to scope", func(h *laidHouse) { h.Strips[0].Scope++ }},
 	"a bead of another scope":   {"belongs to scope", func(h *laidHouse) { h.Beads[0].Scope++ }},
 	"left out of no placement":  {"left out of no placement", func(h *laidHouse) { h.Skipped[0].Placement = 999 }},
-	"a scope that is not there": {"no such scope", func(h *laidHouse) { h.scope("peak", "rib_seal", 21).N = 22 }},
+	"a scope that is not there": {"no such scope", func(h *laidHouse) { h.scope("peak", "rib_seal", 20).N = 22 }},
 	"a scope that is missing":   {"laid: false, left out: false", func(h *laidHouse) { h.drop("peak", "screws", 3) }},
 	"a scope that is elsewhere": {"runs from", func(h *laidHouse) { shift(&h.scope("peak", "screws", 3).To, "1 in") }},
 	"left out for no reason":    {"is left out because of", func(h *laidHouse) { h.Skipped[0].When = "panel.width > 7 in" }},
@@ -313,6 +321,7 @@ var tamperings = map[string]tampered{
 	}},
 	"another because":          {"the rule's own place", func(h *laidHouse) { h.violation("tight.screws.count").Because = "so" }},
 	"a violation of no detail": {"which the book has not", func(h *laidHouse) { h.Violations[0].Detail = "other" }},
+	"nothing stands, unsaid":   {"nothing stands there, but it is not listed", func(h *laidHouse) { *h.violation("tight.none.clear") = h.Violations[0] }},
 	"nothing may stand, it says": {"listed, but not so", func(h *laidHouse) {
 		v := h.Violations[len(h.Violations)-1]
 		v.Element = "screws"
