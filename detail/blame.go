@@ -43,7 +43,7 @@ func (l *layer) report(w *work, sc Scope, sol *solution, s *limits, origin, from
 		}
 		v := w.blame(sc, ln, "must", from, to)
 		v.Measure, v.Required, v.Found, v.By = "count", Amount{Op: ">=", Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
-		v.Message = fmt.Sprintf("%s in %s: nothing can stand here", w.element.Name, w.placeOf(sc))
+		v.What = "the number that can stand here"
 		v.Conflict, v.Minimal = conflict, sol.Smallest
 		w.broken = append(w.broken, v)
 	}
@@ -61,6 +61,15 @@ func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []li
 		}
 		w.broken = append(w.broken, v)
 	}
+}
+
+// distance is how far the nearest of the features within reach is from [from, to]; 0 where they overlap.
+func (w *work) distance(f *rules.Feature, from, to, reach int64) int64 {
+	least := reach
+	for _, b := range w.features(f, from-reach, to+reach) {
+		least = min(least, max(b.From-to, from-b.To, 0))
+	}
+	return least
 }
 
 // isEnd tells whether a breach is of the distance from an end of the scope to its nearest mark.
@@ -132,21 +141,14 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 	atEnd := end && lim.Kind == chain.GapMax
 	required, found := lim.Value, b.Found
 	if lim.Kind == chain.Keep {
-		found = required - found
+		found = w.distance(ln.rule.From, v.From.Ticks(), v.To.Ticks(), required)
 	}
-	switch {
-	case lim.Kind == chain.CountMin || lim.Kind == chain.CountMax:
-		v.Required = Amount{Op: limitOps[lim.Kind], Text: strconv.FormatInt(required, 10)}
-		v.Found = Amount{Text: strconv.FormatInt(found, 10)}
-		v.By = Amount{Text: strconv.FormatInt(abs(required-found), 10)}
-	default:
-		if atEnd {
-			required /= 2
-		}
-		v.Required = Amount{Op: limitOps[lim.Kind], Length: ticks(required)}
-		v.Found = Amount{Length: ticks(found)}
-		v.By = Amount{Length: ticks(abs(required - found))}
+	if atEnd {
+		required /= 2
 	}
+	v.Required = limitAmount(lim.Kind, required)
+	v.Found, v.By = limitAmount(lim.Kind, found), limitAmount(lim.Kind, abs(required-found))
+	v.Found.Op, v.By.Op = "", ""
 	// A strict comparator was turned into one step less or more: say it as it is written.
 	if ln.rule != nil && (ln.rule.Op == rules.Less || ln.rule.Op == rules.Greater) && !atEnd {
 		step := int64(1)
@@ -160,32 +162,30 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 			v.Required.Text = strconv.FormatInt(required+step, 10)
 		}
 	}
-	what := v.Measure
+	v.What = v.Measure
 	if atEnd {
-		what = "the end's distance (half the spacing)"
+		v.What = "the distance from the end (half the spacing)"
 	} else if ln.rule != nil && ln.rule.From != nil {
-		what += " from " + featureText(ln.rule.From)
+		v.What += " from " + featureText(ln.rule.From)
 	}
-	v.Message = fmt.Sprintf("%s in %s: %s is %s, required %s", w.element.Name, w.placeOf(sc), what, v.Found.In(units.In), v.Required.In(units.In))
 	return v
+}
+
+// limitAmount is a value of a limit with its comparator: a count, or a length.
+func limitAmount(kind chain.Kind, v int64) Amount {
+	a := Amount{Op: limitOps[kind]}
+	if kind == chain.CountMin || kind == chain.CountMax {
+		a.Text = strconv.FormatInt(v, 10)
+	} else {
+		a.Length = ticks(v)
+	}
+	return a
 }
 
 var limitOps = map[chain.Kind]string{
 	chain.Keep: ">=", chain.GapMin: ">=", chain.GapMax: "<=", chain.EndMin: ">=", chain.EndMax: "<=",
 	chain.CountMin: ">=", chain.CountMax: "<=", chain.LapMin: ">=", chain.LapMax: "<=",
 	chain.LengthMin: ">=", chain.LengthMax: "<=", chain.Stock: "<=",
-}
-
-// placeOf names a scope in words: "panel 3 of run peak-1, side lake".
-func (w *work) placeOf(sc Scope) string {
-	s := "run " + w.run.ID
-	if id := sideID(w.run, w.side); id != "" {
-		s += ", side " + id
-	}
-	if sc.Kind == "run" {
-		return s
-	}
-	return fmt.Sprintf("%s %d of %s", sc.Kind, sc.N, s)
 }
 
 func featureText(f *rules.Feature) string {

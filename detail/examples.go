@@ -165,9 +165,10 @@ func exampleRun(on *rules.On) (*geom.Run, error) {
 func (r *Report) meets(x *rules.Expect) (found string, ok bool) {
 	switch x.What {
 	case "none":
-		for _, v := range r.Violations {
+		for i := range r.Violations {
+			v := &r.Violations[i]
 			if v.Severity == "must" {
-				return v.Message, false
+				return v.Message(units.In), false
 			}
 		}
 		return "no violation", true
@@ -330,11 +331,12 @@ func (r *Report) meetsQuantity(x *rules.Expect) (string, bool) {
 
 func (r *Report) meetsViolation(x *rules.Expect) (string, bool) {
 	var found []string
-	for _, v := range r.Violations {
+	for i := range r.Violations {
+		v := &r.Violations[i]
 		if v.Element == x.Of.Text && v.Measure == x.Measure && (x.In == nil || v.Scope == ScopeRef{x.In.Text, x.InN}) {
-			return v.Message, true
+			return v.Message(units.In), true
 		}
-		found = append(found, v.Message)
+		found = append(found, v.Message(units.In))
 	}
 	if found == nil {
 		return "no violation", false

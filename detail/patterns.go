@@ -2,9 +2,7 @@ package detail
 
 import (
 	"encoding/binary"
-	"fmt"
 
-	"github.com/lapwright/lapwright/detail/internal/chain"
 	"github.com/lapwright/lapwright/units"
 )
 
@@ -38,22 +36,11 @@ func (w *work) patterns(placement int32) []Pattern {
 }
 
 // explain says which rule decided how many marks a scope has.
-func (l *layer) explain(w *work, sc Scope, sol *solution, s *limits) {
+func (l *layer) explain(w *work, sol *solution, s *limits) {
 	why := Why{Scope: int32(len(w.scopes) - 1), Count: len(sol.at)}
 	if sol.Binding >= 0 {
-		ln := s.lines[sol.Binding]
-		why.Binding = ln.name
 		lim := s.list[sol.Binding]
-		switch lim.Kind {
-		case chain.CountMin:
-			why.Text = fmt.Sprintf("%s asks for %d", ln.name, lim.Value)
-		case chain.GapMax, chain.EndMax:
-			why.Text = fmt.Sprintf("with fewer, %s of at most %s could not be kept", ln.name, ticks(lim.Value))
-		default:
-			why.Text = fmt.Sprintf("%s leaves no room for fewer", ln.name)
-		}
-	} else {
-		why.Text = "no rule asks for more"
+		why.Binding, why.Limit = s.lines[sol.Binding].name, limitAmount(lim.Kind, lim.Value)
 	}
 	w.why = append(w.why, why)
 }

@@ -1,6 +1,8 @@
 package detail
 
 import (
+	"fmt"
+
 	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
@@ -64,7 +66,8 @@ type Scope struct {
 	Kind      string // run side rib panel piece gap lap mark end penetration
 	N         int    // 1-based, counted over the run or side
 	From, To  units.Length
-	First     int // its marks (row), pieces, strips or beads are [First, Last) of the report's list
+	Round     units.Rounding // of a row's marks to the 1/16 in from the scope's start: the way that keeps its rules; Exact: they stand on it, or neither way keeps them all
+	First     int            // its marks (row), pieces, strips or beads are [First, Last) of the report's list
 	Last      int
 }
 
@@ -145,11 +148,32 @@ type Violation struct {
 	Required Amount // with its comparator
 	Found    Amount
 	By       Amount // how far Found is off; always positive
-	Message  string
+	What     string // what was measured: "clear from rib"
 	Conflict []RuleRef
 	Minimal  bool // Conflict is the smallest there is; else only irreducible
 	Because  string
 	Source   string
+}
+
+// Message says it in one sentence, lengths in the unit asked for.
+func (v *Violation) Message(unit units.Unit) string {
+	where := v.Scope.in(v.Run, v.Side)
+	if v.Element != "" {
+		where = v.Element + " in " + where
+	}
+	return fmt.Sprintf("%s: %s is %s, required %s", where, v.What, v.Found.In(unit), v.Required.In(unit))
+}
+
+// in names a scope of a run in words: "panel 3 of run peak-1, side lake".
+func (s ScopeRef) in(run, side string) string {
+	where := "run " + run
+	if side != "" {
+		where += ", side " + side
+	}
+	if s.Kind == "run" {
+		return where
+	}
+	return fmt.Sprintf("%s %d of %s", s.Kind, s.N, where)
 }
 
 // An Amount is a length, or in words what is no length: a count, a slope, a condition.
@@ -204,10 +228,18 @@ type Step struct {
 	Hold   bool
 }
 
-// Why says which rule decided a scope.
+// Why says which rule decided how many marks a scope takes.
 type Why struct {
 	Scope   int32
 	Count   int
-	Binding string // a rule's ID
-	Text    string
+	Binding string // a rule's ID; "" where one mark is the fewest there can be
+	Limit   Amount // what the rule asks for
+}
+
+// Text says it in one sentence, lengths in the unit asked for.
+func (y *Why) Text(unit units.Unit) string {
+	if y.Binding == "" {
+		return "no rule asks for more"
+	}
+	return fmt.Sprintf("%s %s asks for %d", y.Binding, y.Limit.In(unit), y.Count)
 }

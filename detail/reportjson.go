@@ -244,7 +244,7 @@ func (j *jsonWriter) report(r *Report) {
 		j.scope(s.Kind, s.N)
 		j.int("count", y.Count)
 		j.text("binding", y.Binding)
-		j.text("text", y.Text)
+		j.text("text", y.Text(j.unit))
 	})
 	j.line()
 	j.texts("notes", r.Notes)
@@ -364,7 +364,7 @@ func (j *jsonWriter) violation(v *Violation) {
 	j.text("required", v.Required.In(j.unit))
 	j.text("found", v.Found.In(j.unit))
 	j.text("by", v.By.In(j.unit))
-	j.text("message", v.Message)
+	j.text("message", v.Message(j.unit))
 	list(j, "conflict", v.Conflict, func(ref RuleRef) {
 		j.object(func() {
 			j.text("rule", ref.Rule)

@@ -70,11 +70,11 @@ func formReport(t *testing.T) *Report {
 		Violations: []Violation{
 			{Severity: "must", Rule: "cap.cover.length", Measure: "length", Span: at, Run: "peak-1", Detail: "cap", Element: "cover",
 				Scope: ScopeRef{"run", 1}, To: inch("20"), Required: Amount{Op: ">=", Length: inch("30")}, Found: Amount{Length: inch("20")},
-				By: Amount{Length: inch("10")}, Message: "too short", Conflict: []RuleRef{{"cap.cover.lap", at}, {Rule: "penetration flue"}},
+				By: Amount{Length: inch("10")}, What: "length", Conflict: []RuleRef{{"cap.cover.lap", at}, {Rule: "penetration flue"}},
 				Minimal: true, Because: "of wind", Source: "made up"},
 			{Severity: "should", Rule: "cap.rivets.count", Measure: "count", Span: at, Run: "ridge", Side: "road", Detail: "cap", Element: "bare",
 				Scope: ScopeRef{"panel", 3}, From: inch("7"), To: inch("25"), Required: Amount{Op: ">=", Text: "4"}, Found: Amount{Text: "3"},
-				By: Amount{Text: "1"}, Conflict: []RuleRef{{"cap.rivets.spacing", at}}},
+				By: Amount{Text: "1"}, What: "count", Conflict: []RuleRef{{"cap.rivets.spacing", at}}},
 		},
 		Unlisted: 7,
 		Skipped:  []Skip{{1, ScopeRef{"panel", 1}, "panel.width > 6 in"}},
@@ -84,7 +84,7 @@ func formReport(t *testing.T) *Report {
 		Notes:    []string{"A note"},
 		Sources:  []Source{{"cap.cover.lap", "made up"}},
 		Bare:     []string{"eave-1"},
-		Why:      []Why{{1, 4, "cap.rivets.spacing", "four, because"}},
+		Why:      []Why{{1, 4, "cap.rivets.spacing", Amount{Op: "<=", Length: inch("5")}}},
 	}
 }
 

@@ -1,11 +1,9 @@
 package detail
 
 import (
-	"fmt"
 	"math/big"
 
 	"github.com/lapwright/lapwright/rules"
-	"github.com/lapwright/lapwright/units"
 )
 
 // require checks the requirements that speak of a side, or with -1 of the run and its ends.
@@ -32,7 +30,6 @@ func (l *layer) require(b *binding, side int) error {
 			}
 			broken.Measure, broken.Because, broken.Source = "require", q.Because, q.Source
 			l.compare(&broken, q.Cond, e)
-			broken.Message = fmt.Sprintf("%s: found %s, required %s", w.placeOf(sc), broken.Found.In(units.In), l.source(q.Cond.Pos()))
 			if !q.Should {
 				broken.Conflict, broken.Minimal = []RuleRef{{Rule: q.ID, Span: q.Span}}, true
 			}
@@ -70,7 +67,7 @@ func (w *work) required(q *rules.Require) []Scope {
 // compare says what was found, required and missed where a condition is a comparison; of any other it only says
 // that it doesn't hold.
 func (l *layer) compare(v *Violation, cond rules.Expr, e rules.Env) {
-	v.Required, v.Found, v.By = Amount{Text: l.source(cond.Pos())}, Amount{Text: "not so"}, Amount{Text: "-"}
+	v.What, v.Required, v.Found, v.By = "the condition", Amount{Text: l.source(cond.Pos())}, Amount{Text: "not so"}, Amount{Text: "-"}
 	c, ok := cond.(*rules.Binary)
 	if !ok {
 		return
@@ -86,5 +83,6 @@ func (l *layer) compare(v *Violation, cond rules.Expr, e rules.Env) {
 		return
 	}
 	off := new(big.Rat).Sub(x.Num, y.Num)
+	v.What = l.source(c.X.Pos())
 	v.Required, v.Found, v.By = amount(c.Op, y), amount("", x), amount("", rules.Value{Dim: x.Dim, Num: off.Abs(off)})
 }

@@ -74,6 +74,7 @@ type solution struct {
 	pieces []chain.Piece
 	chain.Result
 	breaches []chain.Breach
+	round    units.Rounding // Scope.Round
 }
 
 // row lays the marks of a scope.
@@ -92,13 +93,14 @@ func (l *layer) row(w *work, sc Scope) error {
 	if err := l.spend(len(sol.at)); err != nil {
 		return err
 	}
+	sc.Round = sol.round
 	sc.First = len(w.marks)
 	for _, at := range sol.at {
 		w.marks = append(w.marks, from+at)
 	}
 	sc.Last = len(w.marks)
 	w.scopes = append(w.scopes, sc)
-	l.explain(w, sc, sol, s)
+	l.explain(w, sol, s)
 	l.report(w, sc, sol, s, from, from, to)
 	return nil
 }
@@ -119,8 +121,32 @@ func (l *layer) solveRow(p *chain.Row) (*solution, error) {
 	if res.Conflict != nil || slices.Contains(res.Kept, false) {
 		s.breaches = chain.CheckRow(p, at)
 	}
+	s.round = tapeRounding(p, at, len(s.breaches))
 	l.solved[string(l.key)] = s
 	return s, nil
+}
+
+// tapeRounding finds the way in which marks can be rounded to the sixteenth of a tape, from the scope's start, without
+// breaking more limits; the step is not asked, since marks off it were never on the tape.
+func tapeRounding(p *chain.Row, at []int64, breaches int) units.Rounding {
+	const sixteenth = units.TicksPerInch / 16
+	if !slices.ContainsFunc(at, func(t int64) bool { return t%sixteenth != 0 }) {
+		return units.Exact
+	}
+	free := *p
+	free.Limits = slices.DeleteFunc(slices.Clone(p.Limits), func(lim chain.Limit) bool { return lim.Kind == chain.Step })
+	for _, way := range []units.Rounding{units.Down, units.Up} {
+		moved := make([]int64, len(at))
+		for i, t := range at {
+			if moved[i] = t - t%sixteenth; way == units.Up && t%sixteenth != 0 {
+				moved[i] += sixteenth
+			}
+		}
+		if moved[len(at)-1] <= p.Length && len(chain.CheckRow(&free, moved)) <= breaches {
+			return way
+		}
+	}
+	return units.Exact
 }
 
 // appendProblem writes a problem so that equal problems, and no others, are written alike.
@@ -383,5 +409,5 @@ func (l *layer) refine(err error, w *work, sc Scope, s *limits) error {
 	default:
 		return err
 	}
-	return fmt.Errorf("%s: %s in %s: %w", place(at), what, w.placeOf(sc), err)
+	return fmt.Errorf("%s: %s in %s: %w", place(at), what, ScopeRef{sc.Kind, sc.N}.in(w.run.ID, sideID(w.run, w.side)), err)
 }

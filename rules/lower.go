@@ -346,7 +346,7 @@ func (p *parser) feature(c *feature) *Feature {
 }
 
 func (p *parser) scopeDecl(c *scope) *ScopeDecl {
-	s := &ScopeDecl{Span: p.span(c.Tokens), How: c.Tokens[0].Value, Every: 1, From: 1}
+	s := &ScopeDecl{Span: p.span(c.Tokens), How: c.Tokens[0].Value, Every: 1}
 	counted := func(r *ribs) {
 		s.Of = "rib"
 		if r.Every != nil {

@@ -125,21 +125,21 @@ func TestSpans(t *testing.T) {
 
 func TestScopes(t *testing.T) {
 	for src, want := range map[string]ScopeDecl{
-		"along run":                  {How: "along", Of: "run", Every: 1, From: 1},
-		"along each side":            {How: "along", Of: "side", Every: 1, From: 1},
-		"along each rib":             {How: "along", Of: "rib", Every: 1, From: 1},
-		"along each 3rd rib":         {How: "along", Of: "rib", Every: 3, From: 1},
-		"along each piece of c":      {How: "along", Of: "piece", Name: &Name{Text: "c"}, Every: 1, From: 1},
-		"around each penetration":    {How: "around", Of: "penetration", Every: 1, From: 1},
-		"in each panel":              {How: "in", Of: "panel", Every: 1, From: 1},
-		"in each gap of c":           {How: "in", Of: "gap", Name: &Name{Text: "c"}, Every: 1, From: 1},
+		"along run":                  {How: "along", Of: "run", Every: 1},
+		"along each side":            {How: "along", Of: "side", Every: 1},
+		"along each rib":             {How: "along", Of: "rib", Every: 1},
+		"along each 3rd rib":         {How: "along", Of: "rib", Every: 3},
+		"along each piece of c":      {How: "along", Of: "piece", Name: &Name{Text: "c"}, Every: 1},
+		"around each penetration":    {How: "around", Of: "penetration", Every: 1},
+		"in each panel":              {How: "in", Of: "panel", Every: 1},
+		"in each gap of c":           {How: "in", Of: "gap", Name: &Name{Text: "c"}, Every: 1},
 		"at each 2nd rib from rib 4": {How: "at", Of: "rib", Every: 2, From: 4},
-		"at each panel":              {How: "at", Of: "panel", Every: 1, From: 1},
-		"at each lap of c":           {How: "at", Of: "lap", Name: &Name{Text: "c"}, Every: 1, From: 1},
-		"at each mark of c":          {How: "at", Of: "mark", Name: &Name{Text: "c"}, Every: 1, From: 1},
-		"at each gap of c":           {How: "at", Of: "gap", Name: &Name{Text: "c"}, Every: 1, From: 1},
-		"at each end":                {How: "at", Of: "end", Every: 1, From: 1},
-		"at each penetration":        {How: "at", Of: "penetration", Every: 1, From: 1},
+		"at each panel":              {How: "at", Of: "panel", Every: 1},
+		"at each lap of c":           {How: "at", Of: "lap", Name: &Name{Text: "c"}, Every: 1},
+		"at each mark of c":          {How: "at", Of: "mark", Name: &Name{Text: "c"}, Every: 1},
+		"at each gap of c":           {How: "at", Of: "gap", Name: &Name{Text: "c"}, Every: 1},
+		"at each end":                {How: "at", Of: "end", Every: 1},
+		"at each penetration":        {How: "at", Of: "penetration", Every: 1},
 	} {
 		f, ds := Parse("t.rules", []byte("detail d { row r "+src+" { } }"), Limits{})
 		require.Empty(t, ds, src)

@@ -113,7 +113,7 @@ func (p *page) content(r *detail.Report, e *rules.Element, sc detail.Scope, from
 	case rules.Row:
 		var list []string
 		for _, m := range r.Marks[sc.First:sc.Last] {
-			list = append(list, p.mark(p.less(m.At, from), start, end))
+			list = append(list, p.mark(p.less(m.At, from), start, end, sc.Round))
 		}
 		if list == nil {
 			list = []string{"none"}
@@ -165,7 +165,7 @@ func (p *page) at(r *detail.Report, x placed) {
 		}
 		if x.Element.Kind == rules.Row {
 			for _, m := range r.Marks[sc.First:sc.Last] {
-				note(units.Length{}, p.mark(m.At, sc.From, sc.To))
+				note(units.Length{}, p.mark(m.At, sc.From, sc.To, sc.Round))
 			}
 			continue
 		}

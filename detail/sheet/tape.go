@@ -15,13 +15,16 @@ func (p *page) tape(l units.Length, mode units.Rounding) string {
 	return "~" + s
 }
 
-// mark is a mark on the tape, rounded toward the middle of its scope.
-func (p *page) mark(at, from, to units.Length) string {
-	mode := units.Down
-	if 2*at.Ticks() < from.Ticks()+to.Ticks() {
-		mode = units.Up
+// mark is a mark on the tape, from where its scope starts: rounded to the side that keeps its rules, or, where neither
+// keeps them all, toward the middle of the scope.
+func (p *page) mark(at, from, to units.Length, round units.Rounding) string {
+	if round == units.Exact {
+		round = units.Down
+		if 2*at.Ticks() < from.Ticks()+to.Ticks() {
+			round = units.Up
+		}
 	}
-	return p.tape(at, mode)
+	return p.tape(at, round)
 }
 
 // span is a stretch that has to be covered: rounded outward.

@@ -176,7 +176,7 @@ func rounds() int {
 	case os.Getenv("LAPWRIGHT_LONG") == "1":
 		return 1000
 	case testing.Short():
-		return 10
+		return 20
 	}
 	return 50
 }

@@ -18,7 +18,9 @@ type Piece struct{ From, To int64 }
 
 const (
 	maxPieceWork   = 1 << 25 // segments looked at to lay once
-	maxApartWork   = 1 << 20 // and of these, to keep the laps of a number of pieces apart
+	maxCountWork   = 1 << 23 // and of these, to try other numbers of pieces than the fewest
+	maxApartWork   = 1 << 20 // and of these, to keep the laps of one number of pieces apart
+	listWork       = 1 << 6  // what it takes to make a list of them, short as it may be
 	conflictBudget = 1 << 10 // solves to find the smallest conflict
 )
 
@@ -241,14 +243,9 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 			return &laid{rest[0].at, pieces}, nil
 		}
 	}
+	w.limit = w.work + maxCountWork
 	if t.soft {
 		return a.soft(rest[0].at)
 	}
-	for n := max(fewest, m.minCount); n <= m.maxCount && n <= m.last+1; n++ {
-		best, err := a.exactly(int(n))
-		if best != nil || err != nil {
-			return best, err
-		}
-	}
-	return nil, nil
+	return a.hard(max(fewest, m.minCount))
 }

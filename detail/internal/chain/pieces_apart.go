@@ -48,9 +48,9 @@ func (a *apart) rest(pieces, n int) ([]segment, error) {
 	return a.free[pieces], nil
 }
 
-// room returns n, or twice as many pieces where the costs are yet to be found.
+// room returns n, or twice as many pieces where the costs have to be found anew.
 func (a *apart) room(n int) int {
-	if n > a.upTo {
+	if a.upTo > 0 && n > a.upTo {
 		return 2 * n
 	}
 	return n
@@ -77,6 +77,22 @@ func (a *apart) atLeast(n int64) (short int64, ok bool) {
 		}
 	}
 	return short, true
+}
+
+// hard returns the best layout of the fewest pieces, n or more.
+func (a *apart) hard(n int64) (*laid, error) {
+	for ; n <= a.maxCount && n <= a.last+1; n++ {
+		if _, ok := a.atLeast(n); !ok {
+			break
+		}
+		if _, err := a.rest(int(n), a.room(int(n))); err != nil {
+			return nil, err
+		}
+		if best, err := a.exactly(int(n)); best != nil || err != nil {
+			return best, err
+		}
+	}
+	return nil, nil
 }
 
 // soft returns the best layout where must limits only cost; nothing costs less than least.

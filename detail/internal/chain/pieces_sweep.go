@@ -62,6 +62,9 @@ func (w *pieceSweep) all() ([]segment, error) {
 // more returns, for starts up to the place right, the least cost with one piece more than in rest, the piece and the lap
 // after it within b.
 func (w *pieceSweep) more(rest []segment, b box, right int64) ([]segment, error) {
+	if w.work += listWork; w.work > w.limit {
+		return nil, ErrWork
+	}
 	w.waysOf = -1
 	for i := len(rest) - 1; i >= 0; i-- {
 		c := w.cell(rest[i].to)

@@ -1,6 +1,7 @@
 package chain
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -44,20 +45,24 @@ func (e ErrFiner) Error() string {
 }
 
 // Solver lays rows and pieces. Its zero value is ready; it keeps scratch space from one call to the next and is not for concurrent use.
-type Solver struct{ row rowScratch }
+type Solver struct {
+	MaxWork int64 // intervals looked at for one row before it is ErrWork; 0 for 1<<28, a few seconds
+	row     rowScratch
+}
 
 const (
 	maxMarks    = 1 << 24 // marks in a row
-	maxWork     = 1 << 28 // intervals looked at for one row, a few seconds
+	maxWork     = 1 << 28 // intervals looked at for one row
 	maxConflict = 1 << 26 // of those, to make a conflict the smallest
 	maxChecks   = 1 << 14 // sets of limits looked at for that
 )
 
 type rowScratch struct {
-	ctx  context.Context
-	work int64
-	look int64 // work at which to look for its end
-	grid grid
+	ctx   context.Context
+	work  int64
+	limit int64 // of work
+	look  int64 // work at which to look for its end
+	grid  grid
 
 	in           []bool // the limits in force
 	lines        []int  // of shoulds
@@ -75,7 +80,7 @@ type rowScratch struct {
 	ofWhole [2]endLimits // namely first and own
 
 	relaxed bool  // the musts conflict, and largest gaps give way
-	givesTo bool  // and so do the maximums of ends
+	yields  bool  // and so do the maximums of ends
 	asked   int64 // marks asked for then
 	g       int64 // no gap is over g, then
 	full    bool  // more marks are laid than the fewest that could be
@@ -86,7 +91,7 @@ type rowScratch struct {
 // is ErrFiner, ErrWork, the context's, or says which value is out of range.
 func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result, error) {
 	r := &s.row
-	r.ctx, r.work, r.look = ctx, 0, 0
+	r.ctx, r.work, r.look, r.limit = ctx, 0, 0, cmp.Or(s.MaxWork, maxWork)
 	res, start := Result{Binding: -1}, len(dst)
 	if err := p.check(); err != nil {
 		return dst, res, err
@@ -143,7 +148,7 @@ func (s *rowScratch) musts(p *Row, res *Result) error {
 	for _, l := range p.Limits {
 		s.in = append(s.in, !l.Should)
 	}
-	s.whole, s.relaxed, s.givesTo, s.asked, s.g = false, false, false, 1, far
+	s.whole, s.relaxed, s.yields, s.asked, s.g = false, false, false, 1, far
 	n, err := s.fit(p)
 	if n > 0 || err != nil {
 		return err
@@ -253,7 +258,7 @@ func (s *rowScratch) room(most int64) (int64, bool) {
 func (s *rowScratch) aim(most int64) {
 	g := &s.grid
 	a, b := &g.view[0], &g.view[1]
-	a.end.givesTo, b.end.givesTo = s.givesTo, s.givesTo
+	a.end.yields, b.end.yields = s.yields, s.yields
 	a.first = a.ranges(a.first[:0], g, most, s.relaxed)
 	b.first = b.ranges(b.first[:0], g, most, s.relaxed)
 	turn := func(dst, src []Span) []Span {

@@ -106,10 +106,10 @@ func (c *rowCheck) limit(i int, l Limit, at []int64) {
 			where = slices.DeleteFunc(slices.Clone(l.Spans), func(k Span) bool { return k.From > k.To })
 			where = tidy(where, math.MinInt64, math.MaxInt64, 0)
 		}
-		default1 := func(end int) bool {
+		byDefault := func(end int) bool {
 			return l.Kind == GapMax && (c.least[end] == i || l.Should && c.overHalf(end, l))
 		}
-		if default1(0) {
+		if byDefault(0) {
 			add(0, c.left, c.left)
 		}
 		for k := 1; k < len(at); k++ {
@@ -121,7 +121,7 @@ func (c *rowCheck) limit(i int, l Limit, at []int64) {
 				add(at[k-1], at[k], d)
 			}
 		}
-		if default1(1) {
+		if byDefault(1) {
 			add(c.p.Length-c.right, c.p.Length, c.right)
 		}
 	case EndMin:

@@ -113,6 +113,22 @@ func TestRowEdges(t *testing.T) {
 	})
 }
 
+func TestRowStopsAtTheLimitOfWork(t *testing.T) {
+	p := longRow(2000*inch, false, true)
+	_, res := layRow(t, p)
+	for _, l := range []int64{1, res.Work / 2} {
+		s := Solver{MaxWork: l}
+		at, _, err := s.Row(context.Background(), p, []int64{7})
+		require.ErrorIs(t, err, ErrWork)
+		require.Equal(t, []int64{7}, at)
+		at, _, err = s.Row(context.Background(), &Row{Length: 4}, nil) // and is ready again
+		if l > 1 {
+			require.NoError(t, err)
+			require.Equal(t, []int64{2}, at)
+		}
+	}
+}
+
 func TestRowBinding(t *testing.T) {
 	for want, p := range map[int]*Row{
 		-1: {Length: 10, Limits: []Limit{{Kind: GapMax, Value: 10}}},

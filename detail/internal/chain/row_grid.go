@@ -41,14 +41,14 @@ type band struct{ from, min, max int64 }
 
 // endLimits bound the distance from an end of the scope to the nearest mark, in fine units.
 type endLimits struct {
-	rest    int64  // from the end to the nearest step
-	first   int64  // distance of the first allowed position
-	own     int64  // from here on a must maximum of the end's own binds
-	must    int64  // that maximum
-	should  int64  // the maximum of shoulds
-	half    int64  // the default maximum, of the largest gap
-	banned  []Span // distances that minimums forbid although keep-outs don't
-	givesTo bool   // the end's own maximum gives way to half the largest gap
+	rest   int64  // from the end to the nearest step
+	first  int64  // distance of the first allowed position
+	own    int64  // from here on a must maximum of the end's own binds
+	must   int64  // that maximum
+	should int64  // the maximum of shoulds
+	half   int64  // the default maximum, of the largest gap
+	banned []Span // distances that minimums forbid although keep-outs don't
+	yields bool   // the end's own maximum gives way to half the largest gap
 }
 
 // far is more than any distance in fine units.
@@ -268,7 +268,7 @@ func (v *view) ranges(dst []Span, g *grid, most int64, relaxed bool) []Span {
 	own := e.must
 	if relaxed {
 		own = max(own, e.first)
-		if e.givesTo {
+		if e.yields {
 			own = max(own, half)
 		}
 	}

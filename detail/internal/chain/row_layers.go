@@ -1,8 +1,6 @@
 package chain
 
-import (
-	"slices"
-)
+import "slices"
 
 // A stack holds layers: segs[at[k-1]:at[k]] is where the kth mark may stand.
 type stack struct {
@@ -40,7 +38,7 @@ func (s *rowScratch) run(v *view, q search, keep *stack) (int64, error) {
 	most, least := min(q.most, n), max(q.least, 1)
 	goal := v.last[0].From
 	goalTo := v.last[len(v.last)-1].To
-	hops, tight := n, n/least // more marks than these ask nothing of a place, or can't be
+	hops, tight := n, n/least // with more marks to come than these, a place can be anywhere
 	if most > 0 {
 		hops = n / most
 	}
@@ -56,16 +54,12 @@ func (s *rowScratch) run(v *view, q search, keep *stack) (int64, error) {
 		if k > 1 {
 			f.reach(v, layer, most, least, n)
 		}
-		if left := q.cap - k; left <= hops {
+		left := q.cap - k
+		if left <= hops {
 			clipLow(f, goal-left*most)
-			if q.full && q.need == q.cap {
-				if left > tight {
-					return 0, nil
-				}
-				clipHigh(f, goalTo-left*least)
-			}
-		} else if q.full && q.need == q.cap && left > tight {
-			return 0, nil
+		}
+		if q.full && q.need == q.cap && left <= tight {
+			clipHigh(f, goalTo-left*least)
 		}
 		if len(f.windows) == 0 {
 			return 0, nil
@@ -320,7 +314,7 @@ func (s *rowScratch) spend(n int) error {
 
 func (s *rowScratch) pause() error {
 	s.look = s.work + 1<<13
-	if s.work > maxWork {
+	if s.work > s.limit {
 		return ErrWork
 	}
 	return s.ctx.Err()

@@ -1,6 +1,9 @@
 package chain
 
-import "slices"
+import (
+	"math/bits"
+	"slices"
+)
 
 // A layout that is its own mirror image is made of pairs, a mark as far from the left end as its twin is from the right, to within one
 // step. A pair is seen from the middle outwards: the left mark stands at t in the view from the right, its twin at t+sum-1 in the view from the left.
@@ -230,18 +233,17 @@ func (s *rowScratch) unfold(n, most, least int64, dst []int64) ([]int64, bool, e
 		}
 	}
 	// The twins, from the middle outwards.
-	start := len(dst)
 	for _, t := range f.at {
 		dst = append(dst, (s.grid.n-t)*s.grid.step)
 	}
-	sum := lowest(f.sums[half-1])
+	sum := bits.TrailingZeros8(f.sums[half-1])
 	for k := half - 1; ; k-- {
 		t := f.at[k]
 		if k < half-1 || n%2 == 0 {
 			dst = append(dst, (t+int64(sum-1))*s.grid.step)
 		}
 		if k == 0 {
-			return dst, len(dst) > start, nil
+			return dst, true, nil
 		}
 		cell, pair := right.cellOf(t), left.cellOf(t+int64(sum-1))
 		for outer := range sums {
@@ -262,16 +264,6 @@ func (s *rowScratch) between(cell, pair int32, t, outer, inner, most, least int6
 	a, b := s.grid.view[1].band(cell, t), s.grid.view[0].band(pair, t+outer-1)
 	up := outer - inner
 	return max(a.min, b.min-up, least, least-up), min(a.max, b.max-up, most, most-up)
-}
-
-// lowest is the place of the lowest bit.
-func lowest(set uint8) int {
-	for k := range sums {
-		if set>>k&1 == 1 {
-			return k
-		}
-	}
-	return 0
 }
 
 // below counts the segs of a layer that start before t.

@@ -31,7 +31,7 @@ func (s *rowScratch) relax(p *Row) error {
 	if n, err := s.fit(p); err != nil {
 		return err
 	} else if n == 0 {
-		s.givesTo = true
+		s.yields = true
 	}
 	s.build(p, s.in, true)
 	s.relaxCounts(p)

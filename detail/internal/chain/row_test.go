@@ -52,7 +52,7 @@ func randomRow(rng *rand.Rand) *Row {
 		return nil
 	}
 	add := func(l Limit) {
-		l.Should = rng.IntN(5) == 0
+		l.Should = rng.IntN(6) == 0
 		if !l.Should && l.Kind == Keep {
 			l.Fixed = rng.IntN(4) == 0
 		}
@@ -66,7 +66,13 @@ func randomRow(rng *rand.Rand) *Row {
 		add(Limit{Kind: Keep, Spans: keep[:1:1]})
 		keep = keep[1:]
 	}
-	add(Limit{Kind: Keep, Spans: keep})
+	if rng.IntN(6) == 0 { // feature by feature
+		for _, k := range keep {
+			p.Limits = append(p.Limits, Limit{Kind: Keep, Spans: []Span{k}, Should: true})
+		}
+	} else {
+		add(Limit{Kind: Keep, Spans: keep})
+	}
 	gap := func() int64 { return step + int64(rng.IntN(14)) }
 	for range 1 + rng.IntN(2) {
 		add(Limit{Kind: GapMax, Value: gap(), Spans: zones()})
@@ -89,8 +95,8 @@ func randomRow(rng *rand.Rand) *Row {
 	if rng.IntN(3) == 0 {
 		add(Limit{Kind: CountMin, Value: int64(rng.IntN(13))})
 	}
-	if rng.IntN(4) == 0 {
-		add(Limit{Kind: CountMax, Value: int64(rng.IntN(9))})
+	if rng.IntN(3) == 0 {
+		add(Limit{Kind: CountMax, Value: int64(rng.IntN(8))})
 	}
 	if step > 1 {
 		p.Limits = append(p.Limits, Limit{Kind: Step, Value: step})
@@ -327,4 +333,41 @@ func valueOf(b *brute, p *Row, x []int64, step int64, even bool) [4]int64 {
 		least = 0
 	}
 	return [4]int64{int64(len(x)), g, -least, odd}
+}
+
+func TestStrideCountsAsLayersDo(t *testing.T) {
+	rng := seeded(t)
+	none, most := 0, int64(0)
+	for i := range cases(t, 2000, 20_000) {
+		p := &Row{Length: int64(rng.IntN(5000))}
+		for range rng.IntN(30) {
+			a := int64(rng.IntN(5000))
+			p.Limits = append(p.Limits, Limit{Kind: Keep, Spans: []Span{{a, a + int64(rng.IntN(200))}}})
+		}
+		gap := int64(1 + rng.IntN(300))
+		p.Limits = append(p.Limits, Limit{Kind: GapMax, Value: gap})
+		s := rowScratch{ctx: context.Background(), limit: maxWork, g: far}
+		for range p.Limits {
+			s.in = append(s.in, true)
+		}
+		if !s.build(p, s.in, false) {
+			continue
+		}
+		s.aim(far)
+		v := &s.grid.view[0]
+		if !v.strides() {
+			continue
+		}
+		got, err := s.stride(v, gap)
+		require.NoError(t, err)
+		want, err := s.run(v, search{need: 1, cap: far, most: far}, nil)
+		require.NoError(t, err)
+		require.Equal(t, want, got, "case %d\n%v", i, p)
+		if most = max(most, got); got == 0 {
+			none++
+		}
+	}
+	t.Logf("%d can't be laid; most marks %d", none, most)
+	require.Positive(t, none)
+	require.Greater(t, most, int64(100))
 }

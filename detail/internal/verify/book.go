@@ -89,8 +89,8 @@ func (v *verifier) reasons() {
 			v.complain("the reason for %s in %s %d counts %d, not %d", p.Element.Name, s.Kind, s.N, y.Count, s.Last-s.First)
 		}
 		lines := v.linesOf(p.Detail, detail.Violation{Element: p.Element.Name, Run: p.Run.ID})
-		if y.Text == "" || y.Binding != "" && !slices.Contains(lines, y.Binding) {
-			v.complain("the reason for %s in %s %d is %q (%q)", p.Element.Name, s.Kind, s.N, y.Binding, y.Text)
+		if y.Binding != "" && !slices.Contains(lines, y.Binding) {
+			v.complain("the reason for %s in %s %d is %q", p.Element.Name, s.Kind, s.N, y.Binding)
 		}
 	}
 }

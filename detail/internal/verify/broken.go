@@ -142,7 +142,7 @@ func (b breach) isNothing(x detail.Violation) bool {
 		equal(ticks(x.From), b.place.from) && equal(ticks(x.To), b.place.to)
 }
 
-// sound holds what a violation says besides its numbers: a message, the rule's own words and place, and, for a must,
+// sound holds what a violation says besides its numbers: what was measured, the rule's own words and place, and, for a must,
 // the rules that conflict.
 func (v *verifier) sound(x detail.Violation) {
 	d := v.detailNamed(x.Detail)
@@ -150,8 +150,8 @@ func (v *verifier) sound(x detail.Violation) {
 		v.complain("a violation of the detail %q, which the book has not", x.Detail)
 		return
 	}
-	if x.Message == "" {
-		v.complain("the violation of %s has no message", x.Rule)
+	if x.What == "" {
+		v.complain("the violation of %s says not what was measured", x.Rule)
 	}
 	for _, e := range d.Elements {
 		for _, r := range e.Rules {

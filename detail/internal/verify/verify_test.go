@@ -314,7 +314,7 @@ var tamperings = map[string]tampered{
 	"another scope":            {"listed, but not so", func(h *laidHouse) { h.violation("tight.screws.count").Scope.N = 2 }},
 	"a slope told wrong":       {"not met, but not listed: must cap.require", func(h *laidHouse) { h.violation("cap.require").Found.Text = "1:12" }},
 	"an unmet not listed":      {"not met, but not listed: should ridge.require", func(h *laidHouse) { *h.violation("ridge.require") = h.Violations[0] }},
-	"nothing said":             {"has no message", func(h *laidHouse) { h.Violations[0].Message = "" }},
+	"nothing said":             {"says not what was measured", func(h *laidHouse) { h.Violations[0].What = "" }},
 	"no conflict":              {"names no conflict", func(h *laidHouse) { h.violation("tight.screws.count").Conflict = nil }},
 	"a conflict with no line": {"which is no line that takes part", func(h *laidHouse) {
 		h.violation("tight.screws.count").Conflict = []detail.RuleRef{{Rule: "cap.cap.lap"}}
