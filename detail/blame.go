@@ -63,11 +63,12 @@ func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []li
 	}
 }
 
-// distance is how far the nearest of the features within reach is from [from, to]; 0 where they overlap.
+// distance is how far the nearest of the features within reach is from [from, to]; negative where they overlap, by as
+// much as they would have to part to touch.
 func (w *work) distance(f *rules.Feature, from, to, reach int64) int64 {
 	least := reach
 	for _, b := range w.features(f, from-reach, to+reach) {
-		least = min(least, max(b.From-to, from-b.To, 0))
+		least = min(least, max(b.From-to, from-b.To))
 	}
 	return least
 }

@@ -333,7 +333,7 @@ func (r *Report) meetsViolation(x *rules.Expect) (string, bool) {
 	var found []string
 	for i := range r.Violations {
 		v := &r.Violations[i]
-		if v.Element == x.Of.Text && v.Measure == x.Measure && (x.In == nil || v.Scope == ScopeRef{x.In.Text, x.InN}) {
+		if v.Element == x.Of.Text && (x.Measure == "" || v.Measure == x.Measure) && (x.In == nil || v.Scope == ScopeRef{x.In.Text, x.InN}) {
 			return v.Message(units.In), true
 		}
 		found = append(found, v.Message(units.In))
