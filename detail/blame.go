@@ -25,11 +25,15 @@ func (l *layer) report(w *work, sc Scope, sol *solution, s *limits, origin, from
 	conflict := refs(sol.Conflict, s)
 	empty := len(sol.at) == 0 && len(sol.pieces) == 0
 	counted := false
-	for _, b := range sol.breaches {
-		if kind := s.list[b.Limit].Kind; empty && kind != chain.CountMin {
+	for i, b := range sol.breaches {
+		lim := s.list[b.Limit]
+		if empty && lim.Kind != chain.CountMin {
 			continue // where nothing stands there is no distance to measure
 		}
-		counted = true
+		if i > 0 && lim.Kind == chain.Keep && b.Limit == sol.breaches[i-1].Limit && b.From == sol.breaches[i-1].From {
+			continue // the same lap, too near a second feature
+		}
+		counted = counted || !lim.Should
 		v := w.violation(sc, s, b, origin, isEnd(b, sol.at, to-from))
 		if v.Severity == "must" {
 			v.Conflict, v.Minimal = conflict, sol.Smallest
@@ -61,16 +65,6 @@ func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []li
 		}
 		w.broken = append(w.broken, v)
 	}
-}
-
-// distance is how far the nearest of the features within reach is from [from, to]; negative where they overlap, by as
-// much as they would have to part to touch.
-func (w *work) distance(f *rules.Feature, from, to, reach int64) int64 {
-	least := reach
-	for _, b := range w.features(f, from-reach, to+reach) {
-		least = min(least, max(b.From-to, from-b.To))
-	}
-	return least
 }
 
 // isEnd tells whether a breach is of the distance from an end of the scope to its nearest mark.
@@ -142,9 +136,13 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 	atEnd := end && lim.Kind == chain.GapMax
 	required, found := lim.Value, b.Found
 	if lim.Kind == chain.Keep {
-		found = w.distance(ln.rule.From, v.From.Ticks(), v.To.Ticks(), required)
+		// The distance to the nearest face; negative inside it. The solver's own depth is that of joined or cut keep-outs.
+		found = required
+		for _, f := range ln.near {
+			found = min(found, max(f.From-origin-b.To, b.From-f.To+origin))
+		}
 	}
-	if atEnd {
+	if atEnd && (w.element.Lay != "stepped" || b.From == 0) {
 		required /= 2
 	}
 	v.Required = limitAmount(lim.Kind, required)

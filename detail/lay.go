@@ -42,15 +42,16 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 
 // A layer lays one job.
 type layer struct {
-	ctx    context.Context
-	limits Limits
-	book   *rules.Book
-	files  map[string]int // a file's place in the order of reading
-	rep    *Report
-	solver chain.Solver
-	solved map[string]*solution // equal scopes are solved once
-	key    []byte
-	marks  int
+	ctx            context.Context
+	limits         Limits
+	book           *rules.Book
+	files          map[string]int // a file's place in the order of reading
+	rep            *Report
+	solver         chain.Solver
+	solved         map[string]*solution // equal scopes are solved once
+	key            []byte
+	marks          int
+	musts, shoulds int // violations kept
 }
 
 // binding is a detail on a run, with its inputs.
@@ -246,10 +247,15 @@ func (l *layer) add(w *work) {
 
 // violate keeps a violation, or counts it where there are too many to keep.
 func (l *layer) violate(v Violation) {
-	if len(l.rep.Violations) >= l.limits.Violations {
-		l.rep.Unlisted++
+	kept, more := &l.musts, &l.rep.Unlisted.Must
+	if v.Severity == "should" {
+		kept, more = &l.shoulds, &l.rep.Unlisted.Should
+	}
+	if *kept >= l.limits.Violations {
+		*more++
 		return
 	}
+	*kept++
 	l.rep.Violations = append(l.rep.Violations, v)
 }
 

@@ -16,7 +16,7 @@ type Limits struct {
 	Depth        int // of nested lists and objects in a job: 64; never more than 10,000
 	Panels       int // of a job, all sides of all runs together: 100,000
 	Marks        int // of a report: 1,000,000; pieces, strips and beads are counted with them
-	Violations   int // kept in a report, the rest counted: 10,000
+	Violations   int // kept in a report of each severity, the rest counted: 10,000
 	ConflictWork int // tries to find the smallest set of rules that conflict, a scope: 10,000
 }
 

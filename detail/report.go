@@ -29,7 +29,7 @@ type Report struct {
 	Cutting    []Cutting
 	Takeoff    []Quantity
 	Violations []Violation
-	Unlisted   int // violations beyond Limits.Violations: counted, not kept
+	Unlisted   Unlisted
 	Skipped    []Skip
 	Relaxed    []rules.Relaxation
 	Steps      []Step
@@ -132,6 +132,9 @@ type Quantity struct {
 	Unit                           string // each, ft, cartridge, …
 	Net, Waste, Gross, Pack, Packs decimal.Decimal
 }
+
+// Unlisted counts the violations beyond Limits.Violations, which is for each severity by itself: they are not kept.
+type Unlisted struct{ Must, Should int }
 
 // A Violation is one rule that the layout doesn't keep.
 type Violation struct {

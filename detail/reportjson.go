@@ -3,6 +3,7 @@ package detail
 import (
 	"bufio"
 	"bytes"
+	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -254,7 +255,7 @@ func (j *jsonWriter) report(r *Report) {
 	})
 	j.line()
 	j.key("unlisted")
-	j.raw(strconv.Itoa(r.Unlisted))
+	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
 	j.raw("\n}\n")
 }
 

@@ -76,7 +76,7 @@ func formReport(t *testing.T) *Report {
 				Scope: ScopeRef{"panel", 3}, From: inch("7"), To: inch("25"), Required: Amount{Op: ">=", Text: "4"}, Found: Amount{Text: "3"},
 				By: Amount{Text: "1"}, What: "count", Conflict: []RuleRef{{"cap.rivets.spacing", at}}},
 		},
-		Unlisted: 7,
+		Unlisted: Unlisted{Must: 7, Should: 2},
 		Skipped:  []Skip{{1, ScopeRef{"panel", 1}, "panel.width > 6 in"}},
 		Relaxed:  []rules.Relaxation{{Rule: "cap.cover.length", Because: "shorter is easier"}},
 		Steps:    []Step{{"cap", 1, "Fix it", []string{"rivets", "bare"}, false}, {"cap", 2, "Look", nil, true}},

@@ -20,6 +20,7 @@ type line struct {
 	rule *rules.Rule
 	item bool // stock or roll
 	mark bool
+	near []band // of a clear: the features whose keep-outs its limit is
 }
 
 // lines are the rules of a placement with the book's mark and its item's stock, in the order of their places:
@@ -277,15 +278,19 @@ func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) erro
 		if !all {
 			parts = within(out, bands, w.element.Kind == rules.Pieces)
 		}
-		for _, p := range parts {
-			keep = append(keep, chain.Span{From: p.From - origin, To: p.To - origin})
+		if len(parts) == 0 {
+			continue
 		}
-	}
-	if r.Should {
-		for i := range keep {
-			s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: keep[i : i+1], Should: true})
+		for i := range parts {
+			parts[i].From, parts[i].To = parts[i].From-origin, parts[i].To-origin
 		}
-		return nil
+		if r.Should {
+			ln.near = []band{f}
+			s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: parts, Should: true})
+			continue
+		}
+		ln.near = append(ln.near, f)
+		keep = append(keep, parts...)
 	}
 	if len(keep) > 0 {
 		s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: keep})

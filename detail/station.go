@@ -80,6 +80,14 @@ func (l *layer) station(w *work, sc Scope) error {
 		return fmt.Errorf("%s: %d marks at a spacing of %s: %w", place(w.element.Span), n, ticks(gap), units.ErrOverflow)
 	}
 	start := at - (n-1)*gap/2
+	for k := range n {
+		for _, o := range w.obstacles {
+			if x := start + k*gap; o.From.Ticks() < x && x < o.To.Ticks() {
+				w.skip(sc, "obstacle "+o.ID)
+				return nil
+			}
+		}
+	}
 	sc.First = len(w.marks)
 	for k := range n {
 		w.marks = append(w.marks, start+k*gap)

@@ -36,8 +36,8 @@ func (p *page) violations(r *detail.Report) {
 			p.violation(i+1, v)
 		}
 	}
-	if r.Unlisted > 0 {
-		p.text("", "", "%d more are counted, not listed.", r.Unlisted)
+	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+		p.text("", "", "%d more are counted, not listed.", n)
 	}
 	p.skipped(r)
 	if len(r.Bare) > 0 {

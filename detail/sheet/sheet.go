@@ -81,8 +81,8 @@ func result(r *detail.Report) string {
 	if len(advice) > 0 {
 		parts = append(parts, count(len(advice), "piece of advice", "pieces of advice"))
 	}
-	if r.Unlisted > 0 {
-		parts = append(parts, fmt.Sprintf("%d more are counted, not listed", r.Unlisted))
+	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+		parts = append(parts, fmt.Sprintf("%d more are counted, not listed", n))
 	}
 	if len(r.Skipped) > 0 {
 		parts = append(parts, count(len(r.Skipped), "place left out", "places left out"))

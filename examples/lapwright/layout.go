@@ -85,15 +85,15 @@ func (h host) layout(ctx context.Context, args []string) int {
 		return h.refuse("%v", err)
 	}
 	if n := broken(report); n > 0 {
-		fmt.Fprintf(h.stderr, "lapwright: not all can be met: %d violations of a must\n", n)
+		fmt.Fprintf(h.stderr, "lapwright: not all can be met; rules that must hold are broken in %d places\n", n)
 		return failed
 	}
 	return well
 }
 
-// broken counts the violations that are no mere advice. Those not listed count too: one may be a must.
+// broken counts the violations that are no mere advice.
 func broken(r *detail.Report) int {
-	n := r.Unlisted
+	n := r.Unlisted.Must
 	for _, v := range r.Violations {
 		if v.Severity == "must" {
 			n++
