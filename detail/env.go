@@ -1,6 +1,7 @@
 package detail
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"slices"
@@ -152,9 +153,19 @@ func cells(r *geom.Run) []cell {
 	return list
 }
 
-// where finds the part of the run in which a condition holds for a scope: everywhere, or in the bands given.
-// A nil condition holds everywhere.
-func (w *work) where(when rules.Expr, sc *Scope, end int) (everywhere bool, bands []band, err error) {
+// near are the cells that touch a band.
+func (b *binding) near(within band) []cell {
+	first, _ := slices.BinarySearchFunc(b.cells, within.From, func(c cell, t int64) int { return cmp.Compare(c.To, t) })
+	last := first
+	for last < len(b.cells) && b.cells[last].From <= within.To {
+		last++
+	}
+	return b.cells[first:last]
+}
+
+// where finds the part of a band in which a condition holds for a scope: everywhere, or in the bands given, which may
+// reach past it. A nil condition holds everywhere.
+func (w *work) where(when rules.Expr, sc *Scope, end int, within band) (everywhere bool, bands []band, err error) {
 	if when == nil {
 		return true, nil, nil
 	}
@@ -171,7 +182,7 @@ func (w *work) where(when rules.Expr, sc *Scope, end int) (everywhere bool, band
 			}
 			continue
 		}
-		for _, c := range w.cells {
+		for _, c := range w.near(within) {
 			e.in(c)
 			v, err := rules.Eval(when, e)
 			if err != nil {
@@ -182,15 +193,13 @@ func (w *work) where(when rules.Expr, sc *Scope, end int) (everywhere bool, band
 			}
 		}
 	}
-	slices.SortFunc(bands, func(a, b band) int { return cmp2(a, b) })
+	slices.SortFunc(bands, byPlace)
 	return false, merge(bands), nil
 }
 
-func cmp2(a, b band) int {
-	if a.From != b.From {
-		return int(max(-1, min(1, a.From-b.From)))
-	}
-	return int(max(-1, min(1, a.To-b.To)))
+// byPlace orders bands from left to right.
+func byPlace(a, b band) int {
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
 }
 
 // merge joins sorted bands that touch.
@@ -208,7 +217,7 @@ func merge(bands []band) []band {
 
 // anywhere tells whether a condition holds in any part of a scope.
 func (w *work) anywhere(when rules.Expr, sc Scope) (bool, error) {
-	all, bands, err := w.where(when, &sc, 0)
+	all, bands, err := w.where(when, &sc, 0, sc.band())
 	if err != nil {
 		return false, err
 	}

@@ -71,7 +71,7 @@ func (w *work) used(sc *Scope) (*units.Length, error) {
 
 // binds tells whether a rule's condition holds in any part of a scope.
 func (w *work) binds(r *rules.Rule, sc *Scope, end int) (bool, error) {
-	all, bands, err := w.where(r.When, sc, end)
+	all, bands, err := w.where(r.When, sc, end, sc.band())
 	return all || touches(bands, sc.From.Ticks(), sc.To.Ticks()), err
 }
 
@@ -206,7 +206,7 @@ func (l *layer) coverLimits(w *work, sc *Scope, a, b int64) (*limits, error) {
 		if !ok {
 			continue
 		}
-		all, bands, err := w.where(r.When, sc, 0)
+		all, bands, err := w.where(r.When, sc, 0, band{min(sc.From.Ticks(), a), max(sc.To.Ticks(), b)})
 		if err != nil {
 			return nil, err
 		}

@@ -201,7 +201,7 @@ func (l *layer) rowLimits(w *work, sc *Scope) (*limits, error) {
 			}
 		case rules.End:
 			for _, end := range endsOf(r) {
-				all, bands, err := w.where(r.When, sc, int(end))
+				all, bands, err := w.where(r.When, sc, int(end), sc.band())
 				if err != nil {
 					return nil, err
 				}
@@ -220,7 +220,7 @@ func (l *layer) rowLimits(w *work, sc *Scope) (*limits, error) {
 				s.addBound(ln, b, chain.EndMin, chain.EndMax, lim)
 			}
 		case rules.Spacing, rules.Count:
-			all, bands, err := w.where(r.When, sc, 0)
+			all, bands, err := w.where(r.When, sc, 0, sc.band())
 			if err != nil {
 				return nil, err
 			}
@@ -260,7 +260,7 @@ func endsOf(r *rules.Rule) []chain.Ends {
 // feature a limit of its own, so that it is kept feature by feature.
 func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) error {
 	r := ln.rule
-	all, bands, err := w.where(r.When, sc, 0)
+	all, bands, err := w.where(r.When, sc, 0, band{min(sc.From.Ticks(), from), max(sc.To.Ticks(), to)})
 	if err != nil || !all && len(bands) == 0 {
 		return err
 	}
@@ -378,7 +378,7 @@ func (w *work) features(f *rules.Feature, from, to int64) []band {
 			}
 		}
 	}
-	slices.SortFunc(list, cmp2)
+	slices.SortFunc(list, byPlace)
 	return slices.Compact(list)
 }
 

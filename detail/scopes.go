@@ -130,6 +130,8 @@ func (w *work) laps() []band {
 // A band is a closed stretch of the run.
 type band struct{ From, To int64 }
 
+func (sc *Scope) band() band { return band{sc.From.Ticks(), sc.To.Ticks()} }
+
 func bandOf(left, right Piece) band {
 	a, b := right.From.Ticks(), left.To.Ticks()
 	return band{min(a, b), max(a, b)}

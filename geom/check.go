@@ -30,6 +30,13 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	for i, end := range r.Ends {
 		checkKind(errs, fmt.Sprintf("/ends/%d", i), "end", end, EndKinds())
 	}
+	if len(r.Zones) > maxStretches {
+		errs.add("/zones", nil, "are %d: a run has at most %d", len(r.Zones), maxStretches)
+	}
+	if len(r.Obstacles) > maxStretches {
+		errs.add("/obstacles", nil, "are %d: a run has at most %d", len(r.Obstacles), maxStretches)
+		return
+	}
 	for i, z := range r.Zones {
 		path := fmt.Sprintf("/zones/%d", i)
 		if z.Kind == "" {
@@ -39,6 +46,9 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	}
 	r.checkObstacles(errs)
 }
+
+// maxStretches bounds the zones of a run, and its obstacles, each of which is held against each panel.
+const maxStretches = 1000
 
 // longest is far over any roof and far under what a length can hold, so that sums of a few stations never overflow.
 var longest = units.MustParse("500000 m")
