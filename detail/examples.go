@@ -271,15 +271,28 @@ func (r *Report) measured(x *rules.Expect) ([]rules.Value, error) {
 			list = append(list, rules.Value{Num: big.NewRat(int64(sc.Last-sc.First), 1)})
 		case x.What == "gap" && kind == rules.Row:
 			for k := sc.First + 1; k < sc.Last; k++ {
+				if x.N != 0 && k-sc.First != x.N {
+					continue
+				}
 				size(r.Marks[k].At.Ticks() - r.Marks[k-1].At.Ticks())
 			}
-		case x.What == "length" && kind == rules.Strip:
-			for _, s := range r.Strips[sc.First:sc.Last] {
-				size(s.Length.Ticks())
+		case kind == rules.Strip:
+			for k, s := range r.Strips[sc.First:sc.Last] {
+				if x.N != 0 && int(s.N) != x.N {
+					continue
+				}
+				if x.What == "length" {
+					size(s.Length.Ticks())
+				} else if s.Joint {
+					before := r.Strips[sc.First+k-1]
+					size(before.To.Ticks() - s.From.Ticks())
+				}
 			}
 		case x.What == "length" && kind == rules.Bead:
-			for _, b := range r.Beads[sc.First:sc.Last] {
-				size(b.Length.Ticks())
+			for k, b := range r.Beads[sc.First:sc.Last] {
+				if x.N == 0 || k+1 == x.N {
+					size(b.Length.Ticks())
+				}
 			}
 		case kind == rules.Pieces:
 			for _, p := range r.Pieces[sc.First:sc.Last] {

@@ -12,7 +12,7 @@ import (
 // pieces covers a scope with lapping pieces, each stretch between obstacles by itself.
 func (l *layer) pieces(w *work, sc Scope) error {
 	sc.First = len(w.pieces)
-	err := l.cover(w, &sc, nil, func(p chain.Piece, lap int64, joint bool) {
+	err := l.cover(w, &sc, false, func(p chain.Piece, lap int64, joint bool) {
 		w.pieces = append(w.pieces, Piece{From: ticks(p.From), To: ticks(p.To), Lap: ticks(lap), N: int32(len(w.pieces) - sc.First + 1), Joint: joint})
 	})
 	sc.Last = len(w.pieces)
@@ -29,25 +29,35 @@ func (l *layer) strip(w *work, sc Scope) error {
 		return err
 	}
 	sc.First = len(w.strips)
-	err = l.cover(w, &sc, used, func(p chain.Piece, _ int64, _ bool) {
-		s := Strip{From: ticks(p.From), To: ticks(p.To), Length: ticks(p.To - p.From)}
+	var own []chain.Piece
+	err = l.cover(w, &sc, used != nil, func(p chain.Piece, _ int64, joint bool) {
+		s := Strip{From: ticks(p.From), To: ticks(p.To), Length: ticks(p.To - p.From), N: int32(len(w.strips) - sc.First + 1), Joint: joint}
 		if used != nil {
-			s.Length = *used
+			s.Length = used.length
+			own = append(own, p)
 		}
 		w.strips = append(w.strips, s)
 	})
 	sc.Last = len(w.strips)
-	if err == nil && sc.First < sc.Last {
-		w.scopes = append(w.scopes, sc)
+	if err != nil || sc.First == sc.Last {
+		return err
 	}
-	return err
+	w.scopes = append(w.scopes, sc)
+	return w.lengths(sc, used, own)
 }
 
-// used is the length that a strip or a bead takes where a `length =` says so.
-func (w *work) used(sc *Scope) (*units.Length, error) {
-	var used *units.Length
-	for _, r := range w.element.Rules {
-		if r.Measure != rules.Length || r.Op != rules.Equal {
+// used is the length that a line gives to a strip or a bead.
+type used struct {
+	length units.Length
+	by     line
+}
+
+// used is the length that a strip or a bead takes where a `length =` says so, else nil.
+func (w *work) used(sc *Scope) (*used, error) {
+	var of *used
+	for _, ln := range w.lines {
+		r := ln.rule
+		if r == nil || r.Measure != rules.Length || r.Op != rules.Equal {
 			continue
 		}
 		if on, err := w.binds(r, sc, 0); err != nil || !on {
@@ -63,10 +73,9 @@ func (w *work) used(sc *Scope) (*units.Length, error) {
 		if b.min < 0 {
 			return nil, fmt.Errorf("%s: %s comes to %s in %s %d of run %s: a length can't be negative", place(r.Span), r.ID, ticks(b.min), sc.Kind, sc.N, w.run.ID)
 		}
-		v := ticks(b.min)
-		used = &v
+		of = &used{ticks(b.min), ln}
 	}
-	return used, nil
+	return of, nil
 }
 
 // binds tells whether a rule's condition holds in any part of a scope.
@@ -106,8 +115,8 @@ func (w *work) extends(sc *Scope) (ext [2]int64, err error) {
 }
 
 // cover covers each stretch of a scope, its extends included, and hands over each piece with its lap on the one
-// before. With a used length given, a strip is one band whatever its roll.
-func (l *layer) cover(w *work, sc *Scope, used *units.Length, put func(p chain.Piece, lap int64, joint bool)) error {
+// before. A band is one piece whatever its roll.
+func (l *layer) cover(w *work, sc *Scope, asBand bool, put func(p chain.Piece, lap int64, joint bool)) error {
 	ext, err := w.extends(sc)
 	if err != nil {
 		return err
@@ -126,7 +135,7 @@ func (l *layer) cover(w *work, sc *Scope, used *units.Length, put func(p chain.P
 			continue // held back to nothing
 		}
 		laid = true
-		if used != nil {
+		if asBand {
 			put(chain.Piece{From: a, To: b}, 0, false)
 			continue
 		}
@@ -239,62 +248,73 @@ func (l *layer) bead(w *work, sc Scope) error {
 		return err
 	}
 	sc.First = len(w.beads)
+	var own []chain.Piece
+	put := func(p chain.Piece, _ int64, _ bool) {
+		b := Bead{At: ticks(p.From), Length: ticks(p.To - p.From)}
+		if used != nil {
+			b.Length = used.length
+		}
+		w.beads = append(w.beads, b)
+		own = append(own, p)
+	}
 	if w.element.Scope.How == "at" {
 		at, _, err := w.fixed(&sc)
 		if err != nil {
 			return err
 		}
-		b := Bead{At: ticks(at)}
-		if used != nil {
-			b.Length = *used
-		}
-		w.beads = append(w.beads, b)
-	} else {
-		err = l.cover(w, &sc, &units.Length{}, func(p chain.Piece, _ int64, _ bool) {
-			b := Bead{At: ticks(p.From), Length: ticks(p.To - p.From)}
-			if used != nil {
-				b.Length = *used
-			}
-			w.beads = append(w.beads, b)
-		})
-	}
-	sc.Last = len(w.beads)
-	if err != nil || sc.First == sc.Last {
+		put(chain.Piece{From: at, To: at}, 0, false)
+	} else if err := l.cover(w, &sc, true, put); err != nil {
 		return err
 	}
+	sc.Last = len(w.beads)
+	if sc.First == sc.Last {
+		return nil
+	}
 	w.scopes = append(w.scopes, sc)
-	return w.lengths(sc)
+	return w.lengths(sc, used, own)
 }
 
-// lengths holds the beads of a scope against the bounds on their length, in which nothing is left to choose.
-func (w *work) lengths(sc Scope) error {
+// lengths holds the beads of a scope, or strips of a used length, against the bounds on it: nothing is left to
+// choose, so a bound that is broken conflicts with the line that gives the length. own is where each lies.
+func (w *work) lengths(sc Scope, used *used, own []chain.Piece) error {
 	for _, ln := range w.lines {
 		r := ln.rule
-		if r == nil || r.Measure != rules.Length || r.Op == rules.Equal {
+		if len(own) == 0 || r == nil || r.Measure != rules.Length || r.Op == rules.Equal {
 			continue
 		}
 		on, err := w.binds(r, &sc, 0)
-		if err != nil || !on {
-			if err != nil {
-				return err
-			}
+		if err != nil {
+			return err
+		}
+		if !on {
 			continue
 		}
 		b, err := w.bound(r, &sc, 0)
 		if err != nil {
 			return err
 		}
+		keeps := func(length int64) bool { return (!b.hasMin || length >= b.min) && (!b.hasMax || length <= b.max) }
 		s := &limits{}
 		s.addBound(ln, b, chain.LengthMin, chain.LengthMax, chain.Limit{Should: r.Should})
-		for _, bead := range w.beads[sc.First:sc.Last] {
-			used := bead.Length.Ticks()
-			if b.hasMin && used >= b.min || b.hasMax && used <= b.max {
+		for _, p := range own {
+			length, to := p.To-p.From, p.From
+			if w.element.Kind == rules.Strip {
+				to = p.To
+			}
+			found := length
+			if used != nil {
+				found = used.length.Ticks()
+			}
+			if keeps(found) {
 				continue
 			}
-			at := bead.At.Ticks()
-			v := w.violation(sc, s, chain.Breach{Limit: 0, From: at, To: at, Found: used}, 0, false)
+			v := w.violation(sc, s, chain.Breach{Limit: 0, From: p.From, To: to, Found: found}, 0, false)
 			if !r.Should {
 				v.Conflict, v.Minimal = []RuleRef{{Rule: ln.name, Span: ln.span}}, true
+				// Without the line that gives the length a strip would keep a maximum by more joints.
+				if used != nil && (keeps(length) || w.element.Kind == rules.Strip && b.hasMax) {
+					v.Conflict = append(v.Conflict, RuleRef{Rule: used.by.name, Span: used.by.span})
+				}
 			}
 			w.broken = append(w.broken, v)
 		}

@@ -91,6 +91,8 @@ type Strip struct {
 	From, To units.Length
 	Length   units.Length // what is cut for it, laps included
 	Scope    int32
+	N        int32 // 1-based in its scope
+	Joint    bool  // it joins the strip before it; false for the first, and beyond an obstacle
 }
 
 // A Bead is one bead of sealant.
