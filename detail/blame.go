@@ -1,8 +1,10 @@
 package detail
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
+	"slices"
 	"strconv"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
@@ -138,8 +140,13 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 	if lim.Kind == chain.Keep {
 		// The distance to the nearest face; negative inside it. The solver's own depth is that of joined or cut keep-outs.
 		found = required
-		for _, f := range ln.near {
-			found = min(found, max(f.From-origin-b.To, b.From-f.To+origin))
+		from, to := origin+b.From, origin+b.To
+		first, _ := slices.BinarySearchFunc(ln.near, from-required-ln.wide, func(f band, t int64) int { return cmp.Compare(f.From, t) })
+		for _, f := range ln.near[first:] {
+			if f.From-to >= required {
+				break
+			}
+			found = min(found, max(f.From-to, from-f.To))
 		}
 	}
 	if atEnd && (w.element.Lay != "stepped" || b.From == 0) {

@@ -267,6 +267,8 @@ func (r *Report) measured(x *rules.Expect) ([]rules.Value, error) {
 	for _, sc := range r.scopesOf(x) {
 		kind := r.Placements[sc.Placement].Element.Kind
 		switch {
+		case x.What == "count" && x.N != 0:
+			return nil, fmt.Errorf("a count is of a whole scope; write `in %s %d`", sc.Kind, x.N)
 		case x.What == "count":
 			list = append(list, rules.Value{Num: big.NewRat(int64(sc.Last-sc.First), 1)})
 		case x.What == "gap" && kind == rules.Row:

@@ -20,6 +20,7 @@ func Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
 // the book don't fit each other, that a limit was reached (ErrLimit), or that the context ended.
 func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
 	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
+	l.solver.ConflictChecks = l.limits.ConflictWork
 	for i, f := range book.Files {
 		l.files[f.Name] = i
 	}

@@ -258,11 +258,13 @@ func (l *layer) bead(w *work, sc Scope) error {
 		own = append(own, p)
 	}
 	if w.element.Scope.How == "at" {
-		at, _, err := w.fixed(&sc)
+		f, err := w.fix(&sc)
 		if err != nil {
 			return err
 		}
+		at, _, _ := f.marks(all)
 		put(chain.Piece{From: at, To: at}, 0, false)
+		w.offRun(sc, f, []int64{at})
 	} else if err := l.cover(w, &sc, true, put); err != nil {
 		return err
 	}

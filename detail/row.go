@@ -20,7 +20,8 @@ type line struct {
 	rule *rules.Rule
 	item bool // stock or roll
 	mark bool
-	near []band // of a clear: the features whose keep-outs its limit is
+	near []band // of a clear: the features whose keep-outs its limit is, left to right
+	wide int64  // of these, the widest
 }
 
 // lines are the rules of a placement with the book's mark and its item's stock, in the order of their places:
@@ -122,7 +123,16 @@ func (l *layer) solveRow(p *chain.Row) (*solution, error) {
 	if res.Conflict != nil || slices.Contains(res.Kept, false) {
 		s.breaches = chain.CheckRow(p, at)
 	}
-	s.round = tapeRounding(p, at, len(s.breaches))
+	if len(res.Conflict) > 0 {
+		parted, err := l.aroundHoles(p, s)
+		if err != nil {
+			return nil, err
+		}
+		if parted != nil {
+			s = parted
+		}
+	}
+	s.round = tapeRounding(p, s.at, len(s.breaches))
 	l.solved[string(l.key)] = s
 	return s, nil
 }
@@ -285,11 +295,11 @@ func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) erro
 			parts[i].From, parts[i].To = parts[i].From-origin, parts[i].To-origin
 		}
 		if r.Should {
-			ln.near = []band{f}
+			ln.near, ln.wide = []band{f}, f.To-f.From
 			s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: parts, Should: true})
 			continue
 		}
-		ln.near = append(ln.near, f)
+		ln.near, ln.wide = append(ln.near, f), max(ln.wide, f.To-f.From)
 		keep = append(keep, parts...)
 	}
 	if len(keep) > 0 {

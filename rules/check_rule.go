@@ -65,7 +65,11 @@ func (c *checker) checkElement(d *draft, e *Element) {
 func (c *checker) checkScope(d *draft, e *Element) {
 	s := e.Scope
 	if (e.Kind == Pieces || e.Kind == Strip) && s.How != "along" && s.How != "in" {
-		c.fail(s, CodeScopeUnfit, "%s can't be laid `%s`, which has no length", e.Kind.article(), s.text()).
+		why := "which has no length"
+		if s.How == "around" {
+			why = "a ring, which has no ends"
+		}
+		c.fail(s, CodeScopeUnfit, "%s can't be laid `%s`, %s", e.Kind.article(), s.text(), why).
 			suggest("lay it `along …` or `in each …`, or lay a `row` or a `bead`")
 		return
 	}

@@ -110,6 +110,8 @@ func (f *folder) operand() folded {
 	b := bindsMinus
 	if prefix.Value == "not" {
 		b = bindsNot
+	} else {
+		f.minus[prefix.Pos.Column] = true
 	}
 	first, x := prefix.Pos.Column, f.fold(b)
 	return folded{&Unary{f.between(first, x.last), prefix.Value, x.Expr}, first, x.last}

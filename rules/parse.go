@@ -27,7 +27,7 @@ func Parse(name string, src []byte, limits Limits) (*File, Diagnostics) {
 }
 
 func parse(name string, src []byte, limits Limits) (*File, *parser) {
-	p := &parser{scanner: scan(name, src, limits), lost: map[string]bool{}}
+	p := &parser{scanner: scan(name, src, limits), lost: map[string]bool{}, minus: map[int]bool{}}
 	f := &File{Name: name, Source: src, Comments: p.comments}
 	if !p.stopped {
 		p.from = peeking(p.tokens)
@@ -40,6 +40,8 @@ func parse(name string, src []byte, limits Limits) (*File, *parser) {
 type parser struct {
 	*scanner
 	from  *lexer.PeekingLexer
+	begun []int           // the index of each sentence's first word, for the formatter
+	minus map[int]bool    // the minus signs of one operand, by index
 	last  sentenceRead    // what an unexpected word may have been meant to go on with
 	outer []string        // starts of the sentences round the block being read
 	lost  map[string]bool // the words of sentences that could not be read
@@ -72,6 +74,7 @@ func read[T any](p *parser, of production[T], starts []string) (*T, bool) {
 	s, failed, ok := of.read(p.from)
 	p.last = sentenceRead{start, of.reach, of.trials}
 	if ok {
+		p.begun = append(p.begun, start)
 		return s, true
 	}
 	p.unexpected(failed, nil)
@@ -133,6 +136,7 @@ func head[T any](p *parser, of production[T], inner []string) (s *T, open bool) 
 	s, failed, ok := of.read(p.from)
 	p.last = sentenceRead{start, of.reach, of.trials}
 	if ok {
+		p.begun = append(p.begun, start)
 		return s, p.tokens[p.index()-1].Value == "{"
 	}
 	p.unexpected(failed, nil)

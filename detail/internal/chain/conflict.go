@@ -1,6 +1,9 @@
 package chain
 
-import "slices"
+import (
+	"errors"
+	"slices"
+)
 
 // conflict returns the smallest set of limits that cannot hold together: the fewest limits, then the earliest, as
 // ascending places in limits. Limits that are Fixed always hold and Should limits never take part. The set is nil if
@@ -8,7 +11,8 @@ import "slices"
 // together; in is reused between calls.
 //
 // After budget calls of feasible the set returned is only irreducible, the one that is left when lines are dropped from
-// the last on, and smallest is false. An error of feasible ends the search.
+// the last on, and smallest is false. That is also so, and the set irreducible as far as is known, where feasible says
+// ErrWork; any other error ends the search.
 func conflict(limits []Limit, budget int, feasible func(in []bool) (bool, error)) (set []int, smallest bool, err error) {
 	c := conflictSearch{limits: limits, in: make([]bool, len(limits)), budget: budget, steps: 100 * budget, feasible: feasible}
 	for i, l := range limits {
@@ -18,7 +22,7 @@ func conflict(limits []Limit, budget int, feasible func(in []bool) (bool, error)
 		}
 	}
 	all := slices.Clone(c.free)
-	if ok, err := c.holds(all); ok || err != nil {
+	if ok, err := c.holds(all); ok && !c.unknown || err != nil {
 		return nil, err == nil, err
 	}
 	set, err = c.irreducible(all)
@@ -49,6 +53,7 @@ type conflictSearch struct {
 	budget   int // calls of feasible left
 	steps    int // steps of the search left
 	feasible func(in []bool) (bool, error)
+	unknown  bool    // one set was too much work to tell
 	missing  [][]int // of each feasible set met, the free limits it lacks: an infeasible set has one of them at least
 }
 
@@ -64,7 +69,12 @@ func (c *conflictSearch) holds(set []int) (bool, error) {
 		c.mark(i, true)
 	}
 	c.budget--
-	return c.feasible(c.in)
+	ok, err := c.feasible(c.in)
+	if errors.Is(err, ErrWork) { // what is not known to conflict is not named
+		c.budget, c.unknown = 0, true
+		return true, nil
+	}
+	return ok, err
 }
 
 // mark takes a limit, and those joined to it, in or out.

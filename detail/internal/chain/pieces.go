@@ -1,6 +1,7 @@
 package chain
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -17,11 +18,11 @@ type Pieces struct {
 type Piece struct{ From, To int64 }
 
 const (
-	maxPieceWork   = 1 << 25 // segments looked at to lay once
-	maxCountWork   = 1 << 23 // and of these, to try other numbers of pieces than the fewest
-	maxApartWork   = 1 << 20 // and of these, to keep the laps of one number of pieces apart
-	listWork       = 1 << 6  // what it takes to make a list of them, short as it may be
-	conflictBudget = 1 << 10 // solves to find the smallest conflict
+	maxPieceWork    = 1 << 25 // segments looked at to lay once
+	maxCountWork    = 1 << 23 // and of these, to try other numbers of pieces than the fewest
+	maxApartWork    = 1 << 20 // and of these, to keep the laps of one number of pieces apart
+	maxConflictWork = 1 << 25 // segments looked at to find what conflicts
+	listWork        = 1 << 6  // what it takes to make a list of them, short as it may be
 )
 
 // ErrOverflow is returned where a sum of lengths is too large to be held.
@@ -66,12 +67,13 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	if p.From == p.To {
 		return dst, r, nil
 	}
-	l := pieceLayer{ctx: ctx, p: p}
+	l := pieceLayer{ctx: ctx, p: p, apart: &s.apart}
+	defer func() { s.apart.ctx = nil }()
 	soft := false
 	best, err := l.lay(terms{in: in})
 	if err == nil && best == nil {
 		soft = true
-		if r.Conflict, r.Smallest, err = conflict(p.Limits, conflictBudget, l.holds); err == nil {
+		if r.Conflict, r.Smallest, err = l.conflict(cmp.Or(s.ConflictChecks, maxChecks)); err == nil {
 			best, err = l.lay(terms{in: in, soft: true})
 		}
 	}
@@ -154,15 +156,22 @@ type laid struct {
 
 // pieceLayer lays one problem on changing terms.
 type pieceLayer struct {
-	ctx  context.Context
-	p    *Pieces
-	work int64
+	ctx   context.Context
+	p     *Pieces
+	apart *apart
+	work  int64
 }
 
-// holds reports whether some of the must limits can hold together.
-func (l *pieceLayer) holds(in []bool) (bool, error) {
-	best, err := l.lay(terms{in: in})
-	return best != nil, err
+// conflict names the musts that conflict.
+func (l *pieceLayer) conflict(budget int) ([]int, bool, error) {
+	left := int64(maxConflictWork)
+	return conflict(l.p.Limits, budget, func(in []bool) (bool, error) {
+		a := l.start(terms{in: in}, min(left, maxPieceWork))
+		n, err := a.fewest()
+		left -= a.work
+		l.work += a.work
+		return n > 0, err
+	})
 }
 
 // asGood reports whether a layout that also keeps one more should breaks the musts no further than before.
@@ -221,21 +230,22 @@ func (l *pieceLayer) even(t terms, best *laid) (*laid, error) {
 
 // lay returns the best layout on given terms, nil if there is none.
 func (l *pieceLayer) lay(t terms) (*laid, error) {
-	m := newModel(l.p, t)
-	w := &pieceSweep{pieceModel: m, ctx: l.ctx, soft: t.soft, limit: maxPieceWork}
-	defer func() { l.work += w.work }()
-	rest, err := w.all()
+	a := l.start(t, maxPieceWork)
+	defer func() { l.work += a.work }()
+	if !t.soft {
+		n, err := a.fewest()
+		if n == 0 {
+			return nil, err
+		}
+		return a.exactly(int(n))
+	}
+	rest, err := a.all(nil)
 	if err != nil || len(rest) == 0 || rest[0].from > 0 {
 		return nil, err
 	}
-	fewest := int64(rest[0].at.count / onePiece)
-	if fewest > m.maxCount && !t.soft {
-		return nil, nil
-	}
-	a := apart{pieceSweep: w, p: l.p}
-	if fewest >= m.minCount {
+	if fewest := int64(rest[0].at.count / onePiece); fewest >= a.minCount {
 		same := func(int) []segment { return rest }
-		pieces, err := w.walk(int(fewest), same, func(int) box { return anyBox }, nil, l.p)
+		pieces, err := a.walk(int(fewest), same, func(int) box { return anyBox })
 		if err != nil {
 			return nil, err
 		}
@@ -243,9 +253,15 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 			return &laid{rest[0].at, pieces}, nil
 		}
 	}
-	w.limit = w.work + maxCountWork
-	if t.soft {
-		return a.soft(rest[0].at)
-	}
-	return a.hard(max(fewest, m.minCount))
+	a.limit = a.work + maxCountWork
+	return a.relaxed(rest[0].at)
+}
+
+// start sets the scratch space up for terms.
+func (l *pieceLayer) start(t terms, limit int64) *apart {
+	a := l.apart
+	a.ctx, a.work, a.limit = l.ctx, 0, limit
+	a.tooLong, a.pending, a.waysOf, a.upTo, a.known = false, a.pending[:0], -1, 0, 0
+	a.set(l.p, t)
+	return a
 }

@@ -9,10 +9,14 @@ import (
 // nothing of the lap before it, so that it lays without the rule and, where that breaks it, splits the lengths and laps
 // of the pieces concerned into ranges that leave this layout out and no other good one.
 type apart struct {
-	*pieceSweep
-	p    *Pieces
-	upTo int
-	free [][]segment // the least costs with so many pieces, of upTo, whatever their lengths and laps
+	pieceSweep
+	upTo  int         // pieces that free is for
+	known int         // lists of free that are found
+	free  [][]segment // the least costs with so many pieces, of upTo, whatever their lengths and laps
+	bound [][]segment // the same within boxes
+	lists [][]segment
+	any   []box
+	place [1]segment
 }
 
 // crossing returns the first piece, from 0, that the laps on both sides of it leave no room for, -1 if there is none.
@@ -25,27 +29,42 @@ func (a *apart) crossing(ps []Piece) int {
 	return -1
 }
 
-// rest returns the least costs with so many pieces, of up to n in all: only from where n less those may reach.
+// rest returns the least costs with so many pieces, of up to n in all.
 func (a *apart) rest(pieces, n int) ([]segment, error) {
 	if n > a.upTo {
-		a.upTo, a.free = n, nil
+		a.upTo, a.known = n, 0
 	}
-	if a.free == nil {
-		a.singles()
-		list, err := a.drain(false)
+	for a.free = grow(a.free, pieces); a.known < pieces; {
+		k, err := a.known+1, error(nil)
+		if list := &a.free[k]; k == 1 {
+			a.singles(a.places(a.upTo - 1))
+			*list, err = a.drain((*list)[:0], false)
+		} else {
+			*list, err = a.more((*list)[:0], a.free[k-1], anyBox, a.places(a.upTo-k))
+		}
 		if err != nil {
 			return nil, err
 		}
-		a.free = [][]segment{nil, list}
-	}
-	for k := len(a.free); k <= pieces; k++ {
-		list, err := a.more(a.free[k-1], anyBox, a.reachOf(a.upTo-k))
-		if err != nil {
-			return nil, err
-		}
-		a.free = append(a.free, list)
+		a.known = k
 	}
 	return a.free[pieces], nil
+}
+
+// grow makes room for lists up to the kth.
+func grow(lists [][]segment, k int) [][]segment {
+	for len(lists) <= k {
+		lists = append(lists, nil)
+	}
+	return lists
+}
+
+// places returns where a piece may start after so many others: what these reach, where that was found.
+func (a *apart) places(before int) []segment {
+	if !a.soft {
+		return a.reach.layer(before)
+	}
+	a.place[0] = segment{to: a.reachOf(before)}
+	return a.place[:]
 }
 
 // room returns n, or twice as many pieces where the costs have to be found anew.
@@ -65,38 +84,8 @@ func (a *apart) reachOf(pieces int) int64 {
 	return int64(pieces) * far
 }
 
-// atLeast returns by how much n pieces are too short at the least; ok is false if they do not fit. The first, the third
-// and so on lie one after the other, and so do the others.
-func (a *apart) atLeast(n int64) (short int64, ok bool) {
-	for _, k := range [...]int64{n / 2, n - n/2} {
-		if k > a.length/a.shortest {
-			return 0, false
-		}
-		if k > a.length/a.wanted {
-			short += a.wanted - a.length/k
-		}
-	}
-	return short, true
-}
-
-// hard returns the best layout of the fewest pieces, n or more.
-func (a *apart) hard(n int64) (*laid, error) {
-	for ; n <= a.maxCount && n <= a.last+1; n++ {
-		if _, ok := a.atLeast(n); !ok {
-			break
-		}
-		if _, err := a.rest(int(n), a.room(int(n))); err != nil {
-			return nil, err
-		}
-		if best, err := a.exactly(int(n)); best != nil || err != nil {
-			return best, err
-		}
-	}
-	return nil, nil
-}
-
-// soft returns the best layout where must limits only cost; nothing costs less than least.
-func (a *apart) soft(least cost) (*laid, error) {
+// relaxed returns the best layout where must limits only cost; nothing costs less than least.
+func (a *apart) relaxed(least cost) (*laid, error) {
 	var best *laid
 	same := func(c cost) bool { return c.clear == best.cost.clear && c.length == best.cost.length }
 	for n := int64(1); n <= a.last+1; n++ {
@@ -148,18 +137,23 @@ func (a *apart) exactly(n int) (*laid, error) {
 	if _, ok := a.atLeast(int64(n)); !ok {
 		return nil, nil
 	}
-	root, err := a.rest(n, n)
-	if err != nil || len(root) == 0 || root[0].from > 0 {
+	for len(a.any) < n {
+		a.any = append(a.any, anyBox)
+	}
+	whole := a.any[:n] // of piece k at k-1
+	best, err := a.within(whole, nil)
+	if best == nil || err != nil {
 		return nil, err
 	}
-	whole := make([]box, n) // of piece k at k-1
-	for i := range whole {
-		whole[i] = anyBox
+	at := a.crossing(best.pieces)
+	if at < 0 {
+		return best, nil
 	}
+	open := a.split(whole, best.pieces, at)
+	best = nil
 	defer func(limit int64) { a.limit = limit }(a.limit)
 	a.limit = min(a.limit, a.work+maxApartWork)
-	var best *laid
-	for open := [][]box{whole}; len(open) > 0; {
+	for len(open) > 0 {
 		boxes := open[len(open)-1]
 		open = open[:len(open)-1]
 		with, err := a.within(boxes, best)
@@ -169,12 +163,11 @@ func (a *apart) exactly(n int) (*laid, error) {
 		if with == nil || best != nil && !better(with, best) {
 			continue
 		}
-		at := a.crossing(with.pieces)
-		if at < 0 {
+		if at := a.crossing(with.pieces); at >= 0 {
+			open = append(open, a.split(boxes, with.pieces, at)...)
+		} else {
 			best = with
-			continue
 		}
-		open = append(open, a.split(boxes, with.pieces, at)...)
 	}
 	return best, nil
 }
@@ -183,7 +176,8 @@ func (a *apart) exactly(n int) (*laid, error) {
 // costs more than best.
 func (a *apart) within(boxes []box, best *laid) (*laid, error) {
 	n := len(boxes)
-	lists := make([][]segment, n+1)
+	a.lists, a.bound = grow(a.lists, n), grow(a.bound, n)
+	lists := a.lists[:n+1]
 	var err error
 	if lists[1], err = a.rest(1, n); err != nil {
 		return nil, err
@@ -193,7 +187,9 @@ func (a *apart) within(boxes []box, best *laid) (*laid, error) {
 		if unbound = unbound && boxes[k-1] == anyBox; unbound {
 			lists[n-k+1], err = a.rest(n-k+1, n)
 		} else {
-			lists[n-k+1], err = a.more(lists[n-k], boxes[k-1], a.reachOf(k-1))
+			list := &a.bound[n-k+1]
+			*list, err = a.more((*list)[:0], lists[n-k], boxes[k-1], a.places(k-1))
+			lists[n-k+1] = *list
 		}
 		if err != nil {
 			return nil, err
@@ -203,7 +199,7 @@ func (a *apart) within(boxes []box, best *laid) (*laid, error) {
 	if len(top) == 0 || top[0].from > 0 || best != nil && best.cost.less(top[0].at) {
 		return nil, nil
 	}
-	pieces, err := a.walk(n, func(left int) []segment { return lists[left] }, func(k int) box { return boxes[k-1] }, nil, a.p)
+	pieces, err := a.walk(n, func(left int) []segment { return lists[left] }, func(k int) box { return boxes[k-1] })
 	if pieces == nil {
 		return nil, err
 	}

@@ -4,12 +4,12 @@ import "math"
 
 // laps appends to out the ways in which a lap may lie whose later piece starts in cell i, from the end of a piece to the
 // start of the next. Where clear zones only cost, each that a lap meets asks for the lesser of two shifts.
-func (m *pieceModel) laps(out []edge, i int, soft bool) []edge {
+func (m *pieceModel) laps(out []edge, i int) []edge {
 	most := m.longest - 1 // a lap is shorter than the piece it is on
 	// A lap that meets more clear zones than the least one from its start does costs more than that one, whatever the
 	// lengths of the pieces.
 	meets := int32(math.MaxInt32)
-	if soft && m.shortest <= 1 {
+	if m.soft && m.shortest <= 1 {
 		from, to := m.softTouch.spans(i, m.cell(min(m.cellEnd(i)+m.greatestLeast, m.last)))
 		meets = to - from
 	}
@@ -17,7 +17,7 @@ func (m *pieceModel) laps(out []edge, i int, soft bool) []edge {
 		if from, to := m.softTouch.spans(i, j); to-from > meets {
 			break
 		}
-		lo, hi, long := m.lapRange(i, j, soft)
+		lo, hi, long := m.lapRange(i, j, m.soft)
 		lo, hi = max(lo, 0), min(hi, most)
 		if long > 0 && long < hi {
 			out = m.lap(out, i, j, lo, long, 0)
@@ -27,7 +27,7 @@ func (m *pieceModel) laps(out []edge, i int, soft bool) []edge {
 		}
 	}
 	for j := i; j >= 0 && m.floorBelow(i, j) && !m.hardTouch.any(j, i); j-- {
-		lo, hi, _ := m.lapRange(j, i, soft)
+		lo, hi, _ := m.lapRange(j, i, m.soft)
 		out = m.lap(out, i, j, lo, min(hi, -1), 0)
 	}
 	return out
@@ -90,10 +90,10 @@ func (m *pieceModel) lap(out []edge, i, j int, lo, hi, long int64) []edge {
 		}
 		for z := from; z < to; z++ {
 			if z < turn {
-				f.at.clear += m.soft[z].To
+				f.at.clear += m.softZones[z].To
 				start.clear -= m.step
 			} else {
-				f.at.clear -= m.soft[z].From
+				f.at.clear -= m.softZones[z].From
 				end.clear += m.step
 			}
 		}

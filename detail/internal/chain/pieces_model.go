@@ -12,25 +12,32 @@ const endless = math.MaxInt64 / 2
 
 // pieceModel is a problem of pieces on the grid: place x stands at x*step from the start of the stretch.
 type pieceModel struct {
+	from   int64 // the start of the stretch, fine units
 	length int64 // of the stretch, fine units
 	step   int64
 	last   int64 // the last place that a joint may have
 
+	soft bool // must lengths, clear zones and counts cost instead of binding
+
+	stock       []int64
 	single      []lengthBand // of a piece that ends the stretch
 	first, next []edge       // of the first piece and of a later one that does not end the stretch, start to end
 
 	cells         []int64 // where cells start: along one, nothing changes in what a joint meets
-	soft          []Span  // what is kept clear if it can be
-	softTouch     touch
+	hardZones     []Span  // what is kept clear
+	softZones     []Span  // what is kept clear if it can be
 	hardTouch     touch
-	least         []lapBound
-	most          []lapBound
-	leastLap      int64 // in steps: no lap is less, anywhere
-	floor         int64 // the least lap where no limit names one
-	greatestLeast int64 // the greatest of the least laps of all places, 0 at the least
-	longest       int64 // the longest piece, in steps
-	shortest      int64 // the shortest that a piece may be, and
-	wanted        int64 // the shortest that costs nothing, fine units
+	softTouch     touch
+	marks         []int32 // of all touches
+	spans         []Span  // where limits of laps bind, limit by limit
+	least, most   []lapBound
+	runs          []segment // the least lap of places
+	leastLap      int64     // in steps: no lap is less, anywhere
+	floor         int64     // the least lap where no limit names one
+	greatestLeast int64     // the greatest of the least laps of all places, 0 at the least
+	longest       int64     // the longest piece, in steps
+	shortest      int64     // the shortest that a piece may be, and
+	wanted        int64     // the shortest that costs nothing, fine units
 	minCount      int64
 	maxCount      int64
 }
@@ -44,10 +51,11 @@ type lengthBand struct {
 
 // lapBound is a limit of laps, in steps, that binds a lap which meets touch.
 type lapBound struct {
-	value  int64
-	always bool
-	touch  touch
-	should bool
+	value    int64
+	from, to int // of its spans
+	always   bool
+	touch    touch
+	should   bool
 }
 
 // touch tells for an ordered list of spans which of them a band meets that starts in one cell and ends in another.
@@ -72,9 +80,9 @@ type terms struct {
 	longest int64 // no piece is longer; 0 for no such bound
 }
 
-// newModel puts the limits that t takes on the grid.
-func newModel(p *Pieces, t terms) *pieceModel {
-	m := &pieceModel{length: p.To - p.From, step: 1, minCount: 1, maxCount: maxPieces}
+// set puts the limits that t takes on the grid.
+func (m *pieceModel) set(p *Pieces, t terms) {
+	m.from, m.length, m.step, m.soft = p.From, p.To-p.From, 1, t.soft
 	for i, l := range p.Limits {
 		if l.Kind == Step && t.in[i] {
 			m.step = l.Value
@@ -84,17 +92,16 @@ func newModel(p *Pieces, t terms) *pieceModel {
 	m.lengths(p, t)
 	m.lay(p, t)
 	m.edges()
-	return m
 }
 
 // lengths sets what pieces may measure, and the counts.
 func (m *pieceModel) lengths(p *Pieces, t terms) {
 	hard, soft := Span{1, m.length}, Span{1, m.length}
-	var stock []int64
+	m.stock = m.stock[:0]
 	stocked := false
 	floor, _ := p.plainLap()
 	m.floor = ceilDiv(floor, m.step)
-	m.leastLap = m.floor
+	m.leastLap, m.greatestLeast, m.minCount, m.maxCount = m.floor, 0, 1, maxPieces
 	if t.longest > 0 {
 		hard.To = min(hard.To, t.longest)
 	}
@@ -118,7 +125,7 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 				most = max(most, s)
 			}
 			hard.To = min(hard.To, most)
-			stock = append(stock, l.Lengths...)
+			m.stock = append(m.stock, l.Lengths...)
 		case CountMin:
 			m.minCount = max(m.minCount, l.Value)
 		case CountMax:
@@ -134,17 +141,15 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 	if stocked && p.Lay != Even {
 		cuts = oneCut
 	}
-	bands := lengthBands(hard, soft, cuts)
+	m.single = lengthBands(m.single[:0], hard, soft, cuts)
 	if cuts > 0 {
-		slices.Sort(stock)
-		for _, s := range slices.Compact(stock) {
-			if s >= hard.From && s <= hard.To {
-				b := lengthBands(Span{s, s}, soft, 0)
-				bands = append(bands, b...)
+		slices.Sort(m.stock)
+		for i, x := range m.stock {
+			if x >= hard.From && x <= hard.To && (i == 0 || x != m.stock[i-1]) {
+				m.single = lengthBands(m.single, Span{x, x}, soft, 0)
 			}
 		}
 	}
-	m.single = bands
 	m.longest = floorDiv(hard.To, m.step)
 	m.shortest, m.wanted = hard.From, max(hard.From, soft.From)
 }
@@ -154,6 +159,7 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 // as long as the laps on both sides. What those are at the least depends on where the piece starts and ends.
 func (m *pieceModel) edges() {
 	runs := m.leastLaps()
+	m.first, m.next = m.first[:0], m.next[:0]
 	for _, b := range m.single {
 		e := edge{
 			lo: ceilDiv(b.from, m.step), hi: floorDiv(b.to, m.step),
@@ -180,7 +186,7 @@ func (m *pieceModel) edges() {
 
 // leastLaps returns, along the axis, the least lap that a band which holds a place may be.
 func (m *pieceModel) leastLaps() []segment {
-	var runs []segment
+	runs := m.runs[:0]
 	for i := range m.cells {
 		if m.cells[i] > m.last {
 			break
@@ -188,26 +194,18 @@ func (m *pieceModel) leastLaps() []segment {
 		lo, _, _ := m.lapRange(i, i, false)
 		runs = goOn(runs, segment{from: m.cells[i], to: m.cellEnd(i), at: cost{lap: lo}})
 	}
+	m.runs = runs
 	return runs
 }
 
-// lengthBands splits the lengths of hard where what is off by soft changes its rise.
-func lengthBands(hard, soft Span, cuts int64) []lengthBand {
-	if hard.From > hard.To {
-		return nil
-	}
-	at := []int64{hard.From, hard.To + 1}
-	for _, x := range [...]int64{soft.From, soft.To + 1} {
-		if x > hard.From && x <= hard.To {
-			at = append(at, x)
-		}
-	}
-	slices.Sort(at)
-	var bands []lengthBand
-	for i, from := range at[1:] {
-		b := lengthBand{from: at[i], to: from - 1, cuts: cuts}
-		if b.from > b.to {
-			continue
+// lengthBands appends to out the lengths of hard, split where what is off by soft changes its rise.
+func lengthBands(out []lengthBand, hard, soft Span, cuts int64) []lengthBand {
+	for from := hard.From; from <= hard.To; {
+		b := lengthBand{from: from, to: hard.To, cuts: cuts}
+		for _, x := range [...]int64{soft.From, soft.To + 1} {
+			if x > from {
+				b.to = min(b.to, x-1)
+			}
 		}
 		if b.from < soft.From {
 			b.off, b.rise = b.off+soft.From, b.rise-1
@@ -215,74 +213,82 @@ func lengthBands(hard, soft Span, cuts int64) []lengthBand {
 		if b.to > soft.To {
 			b.off, b.rise = b.off-soft.To, b.rise+1
 		}
-		bands = append(bands, b)
+		out = append(out, b)
+		from = b.to + 1
 	}
-	return bands
+	return out
 }
 
 // lay cuts the axis into cells and sets what each pair of them meets.
 func (m *pieceModel) lay(p *Pieces, t terms) {
-	var hard, soft []Span
+	m.hardZones, m.softZones = m.hardZones[:0], m.softZones[:0]
+	m.cells, m.spans = append(m.cells[:0], 0, 1), m.spans[:0]
+	m.least, m.most = m.least[:0], m.most[:0]
+	m.marks = m.marks[:0]
 	for i, l := range p.Limits {
-		if !t.in[i] || l.Kind != Keep {
+		if !t.in[i] {
 			continue
 		}
-		zones := &hard
-		if t.soft && !l.Should && !l.Fixed {
-			zones = &soft
+		switch l.Kind {
+		case Keep:
+			list := &m.hardZones
+			if t.soft && !l.Should && !l.Fixed {
+				list = &m.softZones
+			}
+			*list = m.shift(*list, l.Spans)
+		case LapMin, LapMax:
+			start := len(m.spans)
+			m.spans = m.shift(m.spans, l.Spans)
+			m.spans = m.spans[:start+len(bands(m.spans[start:]))]
+			b := lapBound{value: ceilDiv(l.Value, m.step), always: l.Spans == nil, should: l.Should, from: start, to: len(m.spans)}
+			if l.Kind == LapMax {
+				b.value = floorDiv(l.Value, m.step)
+				m.most = append(m.most, b)
+			} else {
+				m.least = append(m.least, b)
+			}
 		}
-		for _, s := range l.Spans {
-			*zones = append(*zones, Span{s.From - p.From, s.To - p.From})
-		}
-	}
-	hard, m.soft = zones(hard), zones(soft)
-	m.cells = append(m.cells, 0, 1)
-	cut := func(x int64) {
-		if x > 0 && x <= m.last {
-			m.cells = append(m.cells, x)
-		}
-	}
-	open := func(s Span) Span { return Span{floorDiv(s.From, m.step) + 1, ceilDiv(s.To, m.step) - 1} }
-	shut := func(s Span) Span { return Span{ceilDiv(s.From, m.step), floorDiv(s.To, m.step)} }
-	for _, list := range [...][]Span{hard, m.soft} {
-		for _, s := range list {
-			cut(open(s).From)
-			cut(open(s).To + 1)
-		}
-	}
-	type bound struct {
-		to *[]lapBound
-		lapBound
-		spans []Span
-	}
-	var bounds []bound
-	for i, l := range p.Limits {
-		if !t.in[i] || l.Kind != LapMin && l.Kind != LapMax {
-			continue
-		}
-		b := bound{to: &m.least, lapBound: lapBound{value: ceilDiv(l.Value, m.step), always: l.Spans == nil, should: l.Should}}
-		if l.Kind == LapMax {
-			b.to, b.value = &m.most, floorDiv(l.Value, m.step)
-		}
-		for _, s := range l.Spans {
-			b.spans = append(b.spans, Span{s.From - p.From, s.To - p.From})
-		}
-		b.spans = bands(b.spans)
-		for _, s := range b.spans {
-			cut(shut(s).From)
-			cut(shut(s).To + 1)
-		}
-		bounds = append(bounds, b)
 	}
 	if _, lapped := p.plainLap(); !lapped {
 		m.most = append(m.most, lapBound{value: 0, always: true, should: true})
 	}
+	m.hardZones, m.softZones = zones(m.hardZones), zones(m.softZones)
+	m.cut(m.hardZones, m.open)
+	m.cut(m.softZones, m.open)
+	m.cut(m.spans, m.shut)
 	slices.Sort(m.cells)
 	m.cells = slices.Compact(m.cells)
-	m.hardTouch, m.softTouch = m.touches(hard, open), m.touches(m.soft, open)
-	for _, b := range bounds {
-		b.touch = m.touches(b.spans, shut)
-		*b.to = append(*b.to, b.lapBound)
+	m.hardTouch, m.softTouch = m.touches(m.hardZones, m.open), m.touches(m.softZones, m.open)
+	for _, list := range [...][]lapBound{m.least, m.most} {
+		for i := range list {
+			list[i].touch = m.touches(m.spans[list[i].from:list[i].to], m.shut)
+		}
+	}
+}
+
+// shift appends spans to out as seen from the start of the stretch.
+func (m *pieceModel) shift(out, spans []Span) []Span {
+	for _, s := range spans {
+		out = append(out, Span{s.From - m.from, s.To - m.from})
+	}
+	return out
+}
+
+// open returns the places inside a span, shut those inside and at its ends.
+func (m *pieceModel) open(s Span) Span {
+	return Span{floorDiv(s.From, m.step) + 1, ceilDiv(s.To, m.step) - 1}
+}
+func (m *pieceModel) shut(s Span) Span { return Span{ceilDiv(s.From, m.step), floorDiv(s.To, m.step)} }
+
+// cut starts cells where spans begin, and after them.
+func (m *pieceModel) cut(spans []Span, grid func(Span) Span) {
+	for _, s := range spans {
+		s = grid(s)
+		for _, x := range [...]int64{s.From, s.To + 1} {
+			if x > 0 && x <= m.last {
+				m.cells = append(m.cells, x)
+			}
+		}
 	}
 }
 
@@ -292,7 +298,9 @@ func (m *pieceModel) touches(spans []Span, grid func(Span) Span) touch {
 	if len(spans) == 0 {
 		return touch{}
 	}
-	t := touch{make([]int32, len(m.cells)), make([]int32, len(m.cells))}
+	start := len(m.marks)
+	m.marks = slices.Grow(m.marks, 2*len(m.cells))[:start+2*len(m.cells)]
+	t := touch{m.marks[start : start+len(m.cells)], m.marks[start+len(m.cells):]}
 	var from, to int32
 	for i, x := range m.cells {
 		for int(from) < len(spans) && grid(spans[from]).To < x {
@@ -350,4 +358,18 @@ func bands(spans []Span) []Span {
 		out = append(out, s)
 	}
 	return out
+}
+
+// atLeast returns by how much n pieces are too short at the least; ok is false if they do not fit. The first, the third
+// and so on lie one after the other, and so do the others.
+func (m *pieceModel) atLeast(n int64) (short int64, ok bool) {
+	for _, k := range [...]int64{n / 2, n - n/2} {
+		if k > m.length/m.shortest {
+			return 0, false
+		}
+		if k > m.length/m.wanted {
+			short += m.wanted - m.length/k
+		}
+	}
+	return short, true
 }

@@ -14,37 +14,38 @@ var anyBox = box{Span{-endless, endless}, Span{-endless, endless}}
 
 // pieceSweep finds, from the right to the left, the least cost of what is still to be laid from each place on.
 type pieceSweep struct {
-	*pieceModel
+	pieceModel
 	ctx     context.Context
-	soft    bool
 	work    int64 // segments looked at
 	limit   int64 // of work
 	tooLong bool  // a cost is beyond what can be held
 	astray  bool  // a way was met that costs less than the least
 
+	reach           pieceReach
 	alone           []segment // what one piece costs, where all costs are sought
 	pending         []segment // a heap, the one that reaches furthest right first
 	here, spare     []segment
 	ends, endsSpare []segment
 	ways            []edge
-	waysOf          int
+	waysOf          int // the cell before whose starts these laps lie, -1 for none
+	walked          walked
 }
 
-// singles pushes what it costs to end with one piece.
-func (w *pieceSweep) singles() {
+// singles pushes what it costs to end with one piece that starts in places.
+func (w *pieceSweep) singles(places []segment) {
 	for _, b := range w.single {
 		from, to := max(0, ceilDiv(w.length-b.to, w.step)), min(w.last, floorDiv(w.length-b.from, w.step))
 		if from <= to {
 			c := cost{length: b.off + b.rise*(w.length-from*w.step), count: onePiece + b.cuts}
-			w.push(segment{from, to, c, rise{length: -b.rise * w.step}})
+			w.pushIn(segment{from, to, c, rise{length: -b.rise * w.step}}, places)
 		}
 	}
 }
 
-// all returns the least cost from each place on, whatever the number of pieces; if one piece will do, from the first
-// place only.
-func (w *pieceSweep) all() ([]segment, error) {
-	w.singles()
+// all appends to dst the least cost from each place on, whatever the number of pieces; if one piece will do, from the
+// first place only.
+func (w *pieceSweep) all(dst []segment) ([]segment, error) {
+	w.singles([]segment{{to: w.last}})
 	for _, s := range w.pending {
 		w.alone = lower(nil, w.alone, s)
 	}
@@ -56,12 +57,12 @@ func (w *pieceSweep) all() ([]segment, error) {
 		}
 	}
 	defer func() { w.alone = nil }()
-	return w.drain(true)
+	return w.drain(dst, true)
 }
 
-// more returns, for starts up to the place right, the least cost with one piece more than in rest, the piece and the lap
-// after it within b.
-func (w *pieceSweep) more(rest []segment, b box, right int64) ([]segment, error) {
+// more appends to dst the least cost with one piece more than in rest, the piece and the lap after it within b, for the
+// starts in places.
+func (w *pieceSweep) more(dst, rest []segment, b box, places []segment) ([]segment, error) {
 	if w.work += listWork; w.work > w.limit {
 		return nil, ErrWork
 	}
@@ -70,7 +71,8 @@ func (w *pieceSweep) more(rest []segment, b box, right int64) ([]segment, error)
 		c := w.cell(rest[i].to)
 		for s := rest[i]; ; c-- { // cell by cell
 			from := max(s.from, w.cells[c])
-			if err := w.extend([]segment{s.clip(from, s.to)}, c, b, min(right, w.last)); err != nil {
+			w.here = append(w.here[:0], s.clip(from, s.to))
+			if err := w.extend(w.here, c, b, places); err != nil {
 				return nil, err
 			}
 			if from == s.from {
@@ -79,46 +81,48 @@ func (w *pieceSweep) more(rest []segment, b box, right int64) ([]segment, error)
 			s.to = from - 1
 		}
 	}
-	return w.drain(false)
+	return w.drain(dst, false)
 }
 
-// drain takes what is pending from the right to the left, in stretches within a cell that are short beside a piece; with
-// feed each is extended in turn to what may come before it.
-func (w *pieceSweep) drain(feed bool) ([]segment, error) {
-	var done []segment
+// drain takes what is pending from the right to the left, in stretches within a cell that are short beside a piece, and
+// appends it to dst, ascending; with feed each is extended in turn to what may come before it.
+func (w *pieceSweep) drain(dst []segment, feed bool) ([]segment, error) {
+	start := len(dst)
 	w.waysOf = -1
 	for n := 0; len(w.pending) > 0; n++ {
 		if n%256 == 0 && w.ctx.Err() != nil {
-			return nil, w.ctx.Err()
+			return dst, w.ctx.Err()
 		}
 		right := w.pending[0].to
 		c := w.cell(right)
 		left := max(w.cells[c], right-max(w.longest/2, 1)+1)
 		w.here = w.here[:0]
-		if w.waysTo(c); c > 0 && len(w.ways) == 0 { // no lap may reach here, so no piece starts here
-			w.skip(left)
-			continue
+		if feed {
+			if w.waysTo(c); c > 0 && len(w.ways) == 0 { // no lap may reach here, so no piece starts here
+				w.skip(left)
+				continue
+			}
 		}
 		for w.gather(left) && feed {
-			if err := w.extend(w.here, c, anyBox, right); err != nil {
-				return nil, err
+			if err := w.extend(w.here, c, anyBox, []segment{{to: right}}); err != nil {
+				return dst, err
 			}
 		}
 		for i := len(w.here) - 1; i >= 0; i-- {
-			done = append(done, w.here[i])
+			dst = append(dst, w.here[i])
 		}
 		if w.tooLong {
-			return nil, ErrOverflow
+			return dst, ErrOverflow
 		}
 	}
-	slices.Reverse(done)
-	return done, nil
+	slices.Reverse(dst[start:])
+	return dst, nil
 }
 
 // waysTo sets ways to how a lap may lie before a start in cell c.
 func (w *pieceSweep) waysTo(c int) {
 	if w.waysOf != c {
-		w.ways, w.waysOf = w.laps(w.ways[:0], c, w.soft), c
+		w.ways, w.waysOf = w.laps(w.ways[:0], c), c
 	}
 }
 
@@ -148,19 +152,20 @@ func (w *pieceSweep) gather(left int64) bool {
 	return better
 }
 
-// extend pushes what a piece, and the lap after it, cost before each start of rest, which lies in cell c. Nothing is
-// pushed past the place right.
-func (w *pieceSweep) extend(rest []segment, c int, b box, right int64) error {
+// extend pushes what a piece, and the lap after it, cost before each start of rest, which lies in cell c, if the piece
+// starts in places.
+func (w *pieceSweep) extend(rest []segment, c int, b box, places []segment) error {
 	w.waysTo(c)
 	w.pullEnds(rest, w.ways, b.lap)
+	from, to := places[0].from, places[len(places)-1].to
 	for _, u := range w.ends {
 		for _, list := range [...][]edge{w.next, w.first} {
 			for _, e := range list {
 				e.lo, e.hi = max(e.lo, b.length.From), min(e.hi, b.length.To)
-				s, n := e.pull(u, 0, right)
+				s, n := e.pull(u, from, to)
 				for _, s := range s[:n] {
 					if !w.beaten(s) {
-						w.push(s)
+						w.pushIn(s, places)
 					}
 				}
 			}
@@ -195,6 +200,15 @@ func (w *pieceSweep) pullEnds(rest []segment, ways []edge, lap Span) {
 				w.ends, w.endsSpare = w.endsSpare, w.ends
 			}
 			w.work += int64(len(w.ends))
+		}
+	}
+}
+
+// pushIn pushes what of s lies in places.
+func (w *pieceSweep) pushIn(s segment, places []segment) {
+	for _, p := range places {
+		if from, to := max(s.from, p.from), min(s.to, p.to); from <= to {
+			w.push(s.clip(from, to))
 		}
 	}
 }

@@ -1,62 +1,72 @@
 package chain
 
 import (
-	"cmp"
 	"slices"
 	"sort"
 )
+
+// walked is what a walk has met so far.
+type walked struct {
+	stops  []stop
+	ends   []segment // of all stops
+	starts []segment
+	spans  []Span
+}
+
+// stop is where a piece may end.
+type stop struct {
+	length   int64
+	from, to int // of the ends
+}
 
 // walk lays, from the left, pieces of least cost: the longest first piece, then the longest second, and so on, and of
 // layouts equal in that the one whose last joint is leftmost, then the one before. Rest tells for a number of pieces the
 // least cost from each place on, and bound the range of each piece and its lap; n is the number of pieces. There is no
 // layout where rest costs less by a piece that starts after the next one, which the order of the sweep leaves out.
-func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) box, dst []Piece, p *Pieces) ([]Piece, error) {
-	type stop struct {
-		length int64
-		ends   []segment // where the piece may end, with the cost of the rest
-	}
+func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) box) ([]Piece, error) {
+	k := &w.walked
 	w.astray = false
-	starts := within(rest(n), Span{0, 0})
-	stops := make([]stop, 0, n)
-	for k := 1; k < n; k++ {
-		if k%256 == 0 && w.ctx.Err() != nil {
+	k.stops, k.ends = k.stops[:0], k.ends[:0]
+	k.starts = within(k.starts[:0], rest(n), Span{0, 0})
+	for i := 1; i < n; i++ {
+		if i%256 == 0 && w.ctx.Err() != nil {
 			return nil, w.ctx.Err()
 		}
-		b, left := bound(k), rest(n-k)
-		if err := w.reach(starts, left, n-k, b.lap); err != nil {
+		b, left := bound(i), rest(n-i)
+		if err := w.endsOf(k.starts, left, n-i, b.lap); err != nil {
 			return nil, err
 		}
-		length, ends := w.longestPiece(starts, k, b.length)
-		stops = append(stops, stop{length, ends})
-		if starts = w.nextStarts(ends, left, n-k, b.lap); len(starts) == 0 || w.astray {
+		from := len(k.ends)
+		length := w.longestPiece(k.starts, i, b.length)
+		k.stops = append(k.stops, stop{length, from, len(k.ends)})
+		w.nextStarts(k.ends[from:], left, n-i, b.lap)
+		if len(k.starts) == 0 || w.astray {
 			return nil, nil
 		}
 	}
-	at := starts[0].from // of the last piece, which is the longest from there
-	first := len(dst)
-	dst = append(dst, Piece{p.From + at*w.step, p.To})
-	for k := n - 1; k >= 1; k-- {
-		s := stops[k-1]
-		end := w.leftmostEnd(s.ends, rest(n-k), at, bound(k).lap)
+	at := k.starts[0].from // of the last piece, which is the longest from there
+	ps := make([]Piece, n)
+	ps[n-1] = Piece{w.from + at*w.step, w.from + w.length}
+	for i := n - 1; i >= 1; i-- {
+		s := k.stops[i-1]
+		end := w.leftmostEnd(k.ends[s.from:s.to], rest(n-i), at, bound(i).lap)
 		at = end - s.length
-		dst = append(dst, Piece{p.From + at*w.step, p.From + end*w.step})
+		ps[i-1] = Piece{w.from + at*w.step, w.from + end*w.step}
 	}
-	slices.Reverse(dst[first:])
-	return dst, nil
+	return ps, nil
 }
 
-// within returns what of the segments lies in a span.
-func within(list []segment, in Span) []segment {
+// within appends to out what of the segments lies in a span.
+func within(out, list []segment, in Span) []segment {
 	i := sort.Search(len(list), func(i int) bool { return list[i].to >= in.From })
-	var out []segment
 	for ; i < len(list) && list[i].from <= in.To; i++ {
 		out = append(out, list[i].clip(max(list[i].from, in.From), min(list[i].to, in.To)))
 	}
 	return out
 }
 
-// reach sets ends to the least cost from each end on that a piece from starts may have, with left pieces to follow.
-func (w *pieceSweep) reach(starts, rest []segment, left int, lap Span) error {
+// endsOf sets ends to the least cost from each end on that a piece from starts may have, with left pieces to follow.
+func (w *pieceSweep) endsOf(starts, rest []segment, left int, lap Span) error {
 	w.ends = w.ends[:0]
 	if len(starts) == 0 {
 		return nil
@@ -100,13 +110,14 @@ func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segmen
 	return nil
 }
 
-// longestPiece returns the greatest length that piece k may have from any of starts, and where it ends then.
-func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) (length int64, ends []segment) {
+// longestPiece returns the greatest length that piece k may have from any of starts, and appends where it ends then.
+func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) int64 {
 	list := w.next
 	if k == 1 {
 		list = w.first
 	}
-	length = -1
+	ends := w.walked.ends
+	first, length := len(ends), int64(-1)
 	for _, s := range starts {
 		for _, e := range list {
 			e.lo, e.hi = max(e.lo, in.From), min(e.hi, in.To)
@@ -121,7 +132,7 @@ func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) (length int6
 					continue
 				}
 				if r.hi > length {
-					length, ends = r.hi, ends[:0]
+					length, ends = r.hi, ends[:first]
 				}
 				r.lo = r.hi
 				r, _ = r.tight()
@@ -129,30 +140,30 @@ func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) (length int6
 			}
 		}
 	}
-	return length, ends
+	w.walked.ends = ends
+	return length
 }
 
-// nextStarts returns where the next piece may start at least cost after any of ends.
-func (w *pieceSweep) nextStarts(ends, rest []segment, left int, lap Span) []segment {
-	var spans []Span
+// nextStarts sets starts to where the next piece may start at least cost after any of ends.
+func (w *pieceSweep) nextStarts(ends, rest []segment, left int, lap Span) {
+	k := &w.walked
+	k.spans, k.starts = k.spans[:0], k.starts[:0]
 	for _, u := range ends {
-		// The work was counted when the same laps were looked at for reach.
+		// The work was counted when the same laps were looked at for their ends.
 		_ = w.eachNext(rest, Span{u.from, u.to}, left, func(s segment, e edge) {
 			if r, ok := w.lapBest(u, s, e, lap); ok {
-				spans = append(spans, Span{r.fromY, r.toY})
+				k.spans = append(k.spans, Span{r.fromY, r.toY})
 			}
 		})
 	}
-	slices.SortFunc(spans, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
-	var starts []segment
+	slices.SortFunc(k.spans, byFrom)
 	next := int64(0)
-	for _, s := range spans {
+	for _, s := range k.spans {
 		if s.From = max(s.From, next); s.From <= s.To {
-			starts = append(starts, within(rest, s)...)
+			k.starts = within(k.starts, rest, s)
 			next = s.To + 1
 		}
 	}
-	return starts
 }
 
 // lapBest returns the laps from ends u to starts s that cost the least.
@@ -170,7 +181,9 @@ func (w *pieceSweep) lapBest(u, s segment, e edge, lap Span) (region, bool) {
 // leftmostEnd returns the leftmost of ends from which the next piece may start at a place.
 func (w *pieceSweep) leftmostEnd(ends, rest []segment, start int64, lap Span) int64 {
 	at := int64(endless)
-	for _, s := range within(rest, Span{start, start}) {
+	i := sort.Search(len(rest), func(i int) bool { return rest[i].to >= start })
+	if i < len(rest) && rest[i].from <= start {
+		s := rest[i].clip(start, start)
 		w.waysTo(w.cell(start))
 		for _, u := range ends {
 			for _, e := range w.ways {

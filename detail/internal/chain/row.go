@@ -46,8 +46,10 @@ func (e ErrFiner) Error() string {
 
 // Solver lays rows and pieces. Its zero value is ready; it keeps scratch space from one call to the next and is not for concurrent use.
 type Solver struct {
-	MaxWork int64 // intervals looked at for one row before it is ErrWork; 0 for 1<<28, a few seconds
-	row     rowScratch
+	MaxWork        int64 // intervals looked at for one row before it is ErrWork; 0 for 1<<28, a few seconds
+	ConflictChecks int   // sets of limits looked at to make a conflict the smallest; 0 for 1<<14
+	row            rowScratch
+	apart          apart
 }
 
 const (
@@ -58,11 +60,12 @@ const (
 )
 
 type rowScratch struct {
-	ctx   context.Context
-	work  int64
-	limit int64 // of work
-	look  int64 // work at which to look for its end
-	grid  grid
+	ctx    context.Context
+	work   int64
+	limit  int64 // of work
+	look   int64 // work at which to look for its end
+	checks int   // of sets that may conflict
+	grid   grid
 
 	in           []bool // the limits in force
 	lines        []int  // of shoulds
@@ -91,7 +94,7 @@ type rowScratch struct {
 // is ErrFiner, ErrWork, the context's, or says which value is out of range.
 func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result, error) {
 	r := &s.row
-	r.ctx, r.work, r.look, r.limit = ctx, 0, 0, cmp.Or(s.MaxWork, maxWork)
+	r.ctx, r.work, r.look, r.limit, r.checks = ctx, 0, 0, cmp.Or(s.MaxWork, maxWork), cmp.Or(s.ConflictChecks, maxChecks)
 	res, start := Result{Binding: -1}, len(dst)
 	if err := p.check(); err != nil {
 		return dst, res, err

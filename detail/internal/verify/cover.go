@@ -68,6 +68,9 @@ func (p *placement) cover(s scope, laid detail.Scope) {
 		if l.number != i+1 {
 			p.complain("%s: piece %d is numbered %d", p.at(s.ScopeRef), i+1, l.number)
 		}
+		if p.element.Kind == rules.Strip && l.joint != p.report.Strips[laid.First+i].Joint {
+			p.complain("%s: strip %d joins the one before it: %v; the report says %v", p.at(s.ScopeRef), i+1, l.joint, !l.joint)
+		}
 	}
 	for _, st := range stretches {
 		n := 0
@@ -120,6 +123,7 @@ func (p *placement) stripUsed(s scope, row []length, used num) {
 	if len(row) != 1 || !equal(row[0].used, used) {
 		p.complain("%s: %d strips of %s, not one of %s", p.at(s.ScopeRef), len(row), show(row[0].used), show(used))
 	}
+	p.bounded(s, row[0].band, row[0].used)
 }
 
 // piece holds one length: what it is cut to, its stock or roll, the step that its joints stand on.

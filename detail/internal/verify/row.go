@@ -332,10 +332,39 @@ func (p *placement) stations(s scope, laid detail.Scope) {
 			p.complain("%s: the mark at %s should be at %s", p.at(s.ScopeRef), show(x), show(want[i]))
 		}
 	}
+	p.onRun(s, marks)
 	for _, r := range p.element.Rules {
 		if r.Measure == rules.Clear {
 			p.clear(r, s, points(marks))
 		}
+	}
+}
+
+// onRun holds the marks at a feature of the run to the run: off it, they break the line that took them there, the
+// offset if the station is off it already.
+func (p *placement) onRun(s scope, marks []num) {
+	end := ticks(p.run.Length)
+	if !between(whole(0), s.from, end) {
+		return
+	}
+	measure := rules.Spacing
+	if !between(whole(0), p.station(s), end) {
+		measure = rules.Offset
+	}
+	for _, x := range marks {
+		b := breach{scope: s.ScopeRef, place: point(x), op: ">=", limit: whole(0), found: x, by: neg(x)}
+		if less(end, x) {
+			b.op, b.limit, b.by = "<=", end, sub(x, end)
+		}
+		if b.by.Sign() <= 0 {
+			continue
+		}
+		for _, r := range p.element.Rules {
+			if r.Measure == measure && p.binds(r.When, s, 0, s.band) {
+				b.rule = r
+			}
+		}
+		p.broke(b)
 	}
 }
 

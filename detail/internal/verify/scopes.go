@@ -163,7 +163,7 @@ func (p *placement) lengthsOf(s detail.Scope) []length {
 	var list []length
 	if p.element.Kind == rules.Strip {
 		for i, x := range p.report.Strips[s.First:s.Last] {
-			l := length{band: bandOf(x.From, x.To), number: i + 1, used: ticks(x.Length)}
+			l := length{band: bandOf(x.From, x.To), number: int(x.N), used: ticks(x.Length)}
 			// A strip that starts beyond the end of the one before, with an obstacle between, joins nothing.
 			l.joint = i > 0 && len(without(band{smaller(l.from, list[i-1].to), larger(l.from, list[i-1].to)}, obstacles(p.run, p.side))) > 0 ||
 				i > 0 && !less(list[i-1].to, l.from)

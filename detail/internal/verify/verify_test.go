@@ -268,7 +268,7 @@ var tamperings = map[string]tampered{
 	"an end too wide":        {"broken, but not listed: must ridge.top.spacing#2 (spacing)", func(h *laidHouse) { shift(&h.marks("ridge", "top", 1)[0].At, "3 in") }},
 	"too near a rib":         {"broken, but not listed: must ridge.top.clear (clear)", func(h *laidHouse) { h.marks("ridge", "top", 1)[2].At = inch("27 in") }},
 	"too near another row":   {"broken, but not listed: must ridge.centre.clear (clear)", func(h *laidHouse) { h.marks("ridge", "centre", 1)[2].At = h.marks("ridge", "screws", 3)[0].At }},
-	"an advice not listed":   {"broken, but not listed: should cap.cleats.count", func(h *laidHouse) { *h.violation("cap.cleats.count") = h.Violations[1] }},
+	"an advice not listed":   {"broken, but not listed: should cap.cleats.count", func(h *laidHouse) { *h.violation("cap.cleats.count") = h.Violations[len(h.Violations)-1] }},
 	"a station off":          {"should be at", func(h *laidHouse) { shift(&h.marks("peak", "middles", 1)[0].At, "1/16 in") }},
 	"a pair that is alone":   {"1 marks where 2 are asked for", func(h *laidHouse) { s := h.scope("peak", "pair", 1); h.takeMarks(s.First, s.First+1) }},
 	"the far pair outside":   {"should be at 372.5 in", func(h *laidHouse) { shift(&h.marks("peak", "pair", 2)[0].At, "6 in") }},
