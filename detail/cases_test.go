@@ -95,6 +95,10 @@ func TestConflicts(t *testing.T) {
 			{"outward.dabs.offset", "end", 2, "2 in", []string{"outward.dabs.offset"}},
 		},
 		"a mark exactly at the end stands": nil,
+		"marks at one station make no gap, and a gap ends with the run": {
+			{"gaps.pins.spacing", "end", 1, "2 in", []string{"gaps.pins.count", "gaps.pins.spacing"}},
+			{"gaps.pins.spacing", "end", 2, "2 in", []string{"gaps.pins.count", "gaps.pins.spacing"}},
+		},
 	}
 	for _, file := range []string{"conflicts.rules", "two_sides.rules", "fixed.rules"} {
 		_, results := runExamples(t, os.DirFS("../testdata/cases"), file)

@@ -59,16 +59,16 @@ func wideHoles(p *chain.Row) []band {
 		}
 	}
 	slices.SortFunc(keep, func(a, b chain.Span) int { return byPlace(band(a), band(b)) })
+	onStep := func(s chain.Span) band { return band{s.From - s.From%step, (s.To + step - 1) / step * step} }
 	var holes []band
 	for i := 0; i < len(keep); {
-		out := keep[i]
-		for i++; i < len(keep) && keep[i].From < out.To; i++ {
-			out.To = max(out.To, keep[i].To)
+		start, hole := keep[i].From, onStep(keep[i])
+		for i++; i < len(keep) && onStep(keep[i]).From < hole.To; i++ { // no step lies between them
+			hole.To = max(hole.To, onStep(keep[i]).To)
 		}
-		if out.From < 0 || out.To > p.Length {
+		if start < 0 || hole.To > p.Length {
 			continue // it reaches past an end
 		}
-		hole := band{out.From - out.From%step, (out.To + step - 1) / step * step}
 		for _, lim := range p.Limits {
 			if lim.Kind == chain.GapMax && !lim.Should && hole.To-hole.From > lim.Value && (lim.Spans == nil || touches(bandsOf(lim.Spans), hole.From, hole.To)) {
 				holes = append(holes, hole)

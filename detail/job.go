@@ -3,6 +3,7 @@ package detail
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/lapwright/lapwright/detail/internal/strictjson"
@@ -55,6 +56,22 @@ func (j *Job) check(limits Limits) error {
 	}
 	errs.addNames(ids, j.Uses)
 	return errs.err()
+}
+
+// copied is the job with runs of its own: a report shares nothing that its caller may change.
+func (j *Job) copied() *Job {
+	own := *j
+	own.Runs = make([]*geom.Run, len(j.Runs))
+	for i, run := range j.Runs {
+		r := *run
+		r.Sides = slices.Clone(run.Sides)
+		for k := range r.Sides {
+			r.Sides[k].Ribs = slices.Clone(r.Sides[k].Ribs)
+		}
+		r.Zones, r.Obstacles = slices.Clone(run.Zones), slices.Clone(run.Obstacles)
+		own.Runs[i] = &r
+	}
+	return &own
 }
 
 // panelCount is how many panels a run has on all its sides.

@@ -27,6 +27,7 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 	if err := job.check(l.limits); err != nil {
 		return nil, err
 	}
+	job = job.copied()
 	bindings, bare, err := bind(book, job)
 	if err != nil {
 		return nil, err

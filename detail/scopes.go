@@ -66,9 +66,10 @@ func (w *work) enumerate() []Scope {
 			add(i+1, at, at)
 		}
 	case "gap":
-		at := slices.Compact(w.referred().sorted())
+		at := slices.Compact(slices.Clone(w.referred().sorted()))
 		if s.How == "in" {
-			at = append(append([]int64{0}, at...), length)
+			on := slices.DeleteFunc(at, func(t int64) bool { return t < 0 || t > length }) // a gap is of the run
+			at = append(append([]int64{0}, on...), length)
 		}
 		n := 0
 		for i := 1; i < len(at); i++ {

@@ -8,7 +8,7 @@ import (
 )
 
 // lineWidth is how many columns a formatted line takes at most, unless it has no place to be broken at.
-const lineWidth = 100
+const lineWidth = 120
 
 // Format writes a rule file in its one true form and keeps its words, its comments and their places. What is
 // left to the author are blank lines, one at most, and whether a block stands on one line, which it does if it
@@ -25,7 +25,7 @@ func Format(name string, src []byte, limits Limits) ([]byte, Diagnostics) {
 		f.starts[i] = true
 	}
 	f.block("", 0)
-	return draw(f.lines), nil
+	return aligned(f.lines), nil
 }
 
 // A formatter goes through the words and comments of a file and puts them on lines.
@@ -78,17 +78,15 @@ func (f *formatter) sentence(in string, depth int) {
 	for f.goesOn(end) {
 		end++
 	}
-	first := f.tokens[start].Value
-	switch l, flat := f.flat(in, start, end, depth); {
-	case flat:
-		f.put(l, start)
-	case f.tokens[end-1].Value == "{":
-		f.words(formatted{depth: depth}, start, end)
-		f.block(first, depth+1)
-		f.ended = f.spans[f.next].Start.Line // no blank line before the brace
-		f.words(formatted{depth: depth}, f.next, f.reasonsEnd(f.next+1))
-	default:
-		f.words(formatted{depth: depth}, start, end)
+	if l, after, ok := f.flat(in, start, end, depth); ok {
+		f.put(l, start, after)
+		return
+	}
+	f.words(start, end, depth)
+	if f.tokens[end-1].Value == "{" {
+		f.block(f.tokens[start].Value, depth+1)
+		f.ended = f.spans[f.next].Start.Line // a brace stands after no blank line
+		f.words(f.next, f.reasonsEnd(f.next+1), depth)
 	}
 }
 
@@ -98,7 +96,7 @@ func (f *formatter) goesOn(i int) bool {
 	return t.Type != lexer.EOF && !f.starts[i] && t.Value != "}" && f.tokens[i-1].Value != "{"
 }
 
-// reasonsEnd is where the reasons that may stand after a block end.
+// reasonsEnd is where the reasons end that may start at a word.
 func (f *formatter) reasonsEnd(i int) int {
 	for v := f.tokens[i].Value; v == "because" || v == "source"; v = f.tokens[i].Value {
 		i += 2
@@ -106,61 +104,72 @@ func (f *formatter) reasonsEnd(i int) int {
 	return i
 }
 
-// flat returns a sentence on one line, and whether it goes on one.
-func (f *formatter) flat(in string, start, end, depth int) (formatted, bool) {
-	l := formatted{depth: depth}
-	closing := end // after the block
-	if f.tokens[end-1].Value != "{" {
-		f.cut(&l, in, start, end)
-	} else {
-		written := f.spans[end-1].End.Line == f.spans[end].Start.Line
-		var inner []string
-		for f.tokens[closing].Value != "}" {
-			from := closing
-			for closing++; f.goesOn(closing); closing++ {
-			}
-			if !written || f.tokens[closing-1].Value == "{" {
-				return l, false
-			}
-			inner = append(inner, f.text(from, closing))
-		}
-		closing = f.reasonsEnd(closing + 1)
-		block := strings.Join(append([]string{"{"}, strings.Join(inner, "  "), "}"), " ")
-		if len(inner) == 0 {
-			block = "{ }"
-		}
-		if reasons := f.afterBlock(closing); reasons != "" {
-			block += " " + reasons
-		}
-		f.cut(&l, in, start, end-1)
-		l.cells = append(l.cells, block)
+// put adds a line of the words from one to another, with the comment after it.
+func (f *formatter) put(l formatted, from, to int) {
+	l.spaced = len(f.lines) > 0 && f.spans[from].Start.Line > f.ended+1
+	f.next, f.ended = to, f.spans[to-1].End.Line
+	if f.commentBefore(to) && f.comments[f.noted].Start.Line == f.ended {
+		l.comment = strings.TrimRight(f.comments[f.noted].Text, " \t")
+		f.noted++
 	}
-	if f.commentBefore(closing-1) || width(l.text(nil, 1)) > lineWidth-2*depth {
-		return l, false
-	}
-	f.next = closing
-	return l, true
+	f.lines = append(f.lines, l)
 }
 
-// afterBlock writes the reasons after a block that end before a word.
-func (f *formatter) afterBlock(end int) string {
-	from := end
-	for f.tokens[from-1].Value != "}" {
-		from--
+// remarks adds the comments before the next word, each a line of its own.
+func (f *formatter) remarks(depth int) {
+	for ; f.commentBefore(f.next); f.noted++ {
+		c := f.comments[f.noted]
+		f.lines = append(f.lines, formatted{
+			depth: depth, comment: strings.TrimRight(c.Text, " \t"),
+			spaced: len(f.lines) > 0 && c.Start.Line > f.ended+1,
+		})
+		f.ended = c.Start.Line
 	}
-	return f.text(from, end)
+}
+
+// commentBefore tells whether a comment that is on no line yet stands before a word.
+func (f *formatter) commentBefore(i int) bool {
+	return f.noted < len(f.comments) && f.comments[f.noted].Start.Offset < f.spans[i].Start.Offset
+}
+
+// flat puts a sentence on one line, if it goes on one, and returns where the line ends.
+func (f *formatter) flat(in string, start, end, depth int) (l formatted, after int, ok bool) {
+	if f.tokens[end-1].Value != "{" {
+		l, after = f.cut(in, start, end), end
+	} else {
+		block, closed := f.flatBlock(end)
+		if after = closed; block == "" {
+			return l, after, false
+		}
+		l = f.cut(in, start, end-1)
+		l.cells = append(l.cells, block)
+	}
+	l.depth = depth
+	return l, after, !f.commentBefore(after-1) && 2*depth+width(l.text()) <= lineWidth
+}
+
+// flatBlock writes a block, from the word after its opening brace, on one line with the reasons after it. It
+// returns nothing for one that is written otherwise or holds other blocks.
+func (f *formatter) flatBlock(from int) (block string, after int) {
+	written := f.spans[from-1].End.Line == f.spans[from].Start.Line
+	block = "{"
+	for i := from; f.tokens[i].Value != "}"; from = i {
+		for i++; f.goesOn(i); i++ {
+		}
+		if !written || f.tokens[i-1].Value == "{" {
+			return "", i
+		}
+		block += " " + f.text(from, i)
+		if f.tokens[i].Value != "}" {
+			block += " "
+		}
+	}
+	after = f.reasonsEnd(from + 1)
+	return block + " " + f.text(from, after), after
 }
 
 // cut cuts a sentence into the cells of its sort's table.
-func (f *formatter) cut(l *formatted, in string, start, end int) {
-	first := f.tokens[start].Value
-	cells := func(at ...int) {
-		for _, i := range at {
-			l.cells = append(l.cells, f.text(start, min(i, end)))
-			start = min(i, end)
-		}
-		l.cells = append(l.cells, f.text(start, end))
-	}
+func (f *formatter) cut(in string, start, end int) (l formatted) {
 	find := func(is func(lexer.Token) bool) int {
 		if i := slices.IndexFunc(f.tokens[start+1:end], is); i >= 0 {
 			return start + 1 + i
@@ -169,101 +178,133 @@ func (f *formatter) cut(l *formatted, in string, start, end int) {
 	}
 	tail := func(words ...string) {
 		from := find(func(t lexer.Token) bool { return slices.Contains(words, t.Value) })
-		l.tail = f.text(from, end)
-		end = from
+		l.tail, end = f.text(from, end), from
 	}
-	switch in {
-	case "":
-		if first == "item" {
-			l.sort = first
-			cells(start + 2)
-			return
-		}
-	case "book", "item":
+	cell := func(to int) {
+		to = min(to, end)
+		l.cells = append(l.cells, f.text(start, to))
+		start = to
+	}
+	switch first := f.tokens[start].Value; {
+	case in == "" && first == "item":
+		l.sort = first
+		cell(start + 2)
+	case in == "book" || in == "item":
 		l.sort = in
-		cells(start + 1)
-		return
-	case "detail":
-		switch first {
-		case "require", "should", "drop":
-			l.sort = first
-			tail("because", "source")
-		case "step":
-			l.sort = first
-			tail("sets")
-		}
-	case "row", "pieces", "strip", "bead", "relax":
-		if first == "lay" {
-			break
-		}
-		l.sort = "rule"
-		if first == "must" || first == "should" {
+		cell(start + 1)
+	case in == "detail" && (first == "require" || first == "should" || first == "drop"):
+		l.sort = first
+		tail("because", "source")
+	case in == "detail" && first == "step":
+		l.sort = first
+		tail("sets")
+	case first != "lay" && slices.Contains([]string{"row", "pieces", "strip", "bead", "relax"}, in):
+		if l.sort = "rule"; first == "must" || first == "should" {
 			l.sort = first
 		}
 		tail("because", "source")
 		compare := find(func(t lexer.Token) bool { return t.Type == tokCompare })
-		cells(compare, compare+1)
-		return
+		cell(compare)
+		cell(compare + 1)
 	}
-	cells()
+	cell(end)
+	return l
 }
 
 // words writes a sentence, or the part of one before or after its block, on as many lines as it needs.
-func (f *formatter) words(l formatted, from, to int) {
-	text, first, depth := "", from, l.depth
-	flush := func() {
-		l.cells = []string{text}
-		f.next = to
-		f.put(l, first)
-		l, text = formatted{depth: depth + 2}, ""
+func (f *formatter) words(from, to, depth int) {
+	start, indent := from, depth // of the line that is being filled
+	flush := func(next int) {
+		if start > from {
+			f.ended = f.spans[start].Start.Line // no blank line within a sentence
+		}
+		f.put(formatted{depth: indent, cells: []string{f.text(start, next)}}, start, next)
+		start, indent = next, depth+2
 	}
-	brackets := 0
-	for k := from; k < to; {
-		if k > from && f.commentBefore(k) {
-			if text != "" {
-				flush()
-			}
-			f.next = k
-			f.remarks(depth + 2)
-			first = k
+	for k, brk, used, brackets := from, from, 0, 0; k < to; k++ {
+		switch {
+		case k == from:
+		case f.commentBefore(k):
+			flush(k)
+			f.remarks(indent)
+			brk, used = k, 0
+		case brackets == 0 && f.breaksBefore(k):
+			brk = k
 		}
-		n := k
-		for n == k || n < to && !f.commentBefore(n) && (brackets > 0 || !f.breaksBefore(n)) {
-			switch f.tokens[n].Value {
-			case "(":
-				brackets++
-			case ")":
-				brackets--
-			}
-			n++
+		used += 1 + width(f.tokens[k].Value)
+		if 2*indent+used > lineWidth && brk > start {
+			flush(brk)
+			used = width(f.text(brk, k+1))
 		}
-		chunk := f.text(k, n)
-		if text != "" && 2*l.depth+width(text)+1+width(chunk) > lineWidth {
-			flush()
-			first = k
+		switch f.tokens[k].Value {
+		case "(":
+			brackets++
+		case ")":
+			brackets--
 		}
-		if text != "" {
-			text += " "
-		}
-		text += chunk
-		k = n
 	}
-	flush()
+	flush(to)
 }
 
-// breaksBefore tells whether a long sentence may go on, on a new line, with a word that is in no brackets.
+// breaksBefore tells whether a long sentence may go on with a word, outside brackets, on a new line.
 func (f *formatter) breaksBefore(i int) bool {
 	switch t, before := f.tokens[i], f.tokens[i-1]; {
-	case t.Type == tokArithmetic:
-		return (t.Value == "+" || t.Value == "-") && !f.minus[i] && !f.minus[i-1]
-	case t.Type == tokReserved:
-		return slices.Contains([]string{"and", "or", "when", "because", "source", "where", "zone", "penetration", "rib"}, t.Value) &&
-			(t.Value != "zone" && t.Value != "penetration" && t.Value != "rib" || isLiteral(before))
-	case t.Type == tokWord:
-		return isLiteral(before) && slices.Contains([]string{"slope", "panels", "first", "ends"}, t.Value) || t.Value == "sets" || t.Value == "with"
+	case before.Value == ",":
+		return true
+	case isLiteral(before):
+		return slices.Contains([]string{"+", "-", "and", "or", "from", "when", "because", "source", "where", "to",
+			"slope", "panels", "first", "rib", "ends", "zone", "penetration"}, t.Value)
 	default:
-		return before.Value == ","
+		return slices.Contains([]string{"and", "or", "from", "when", "because", "source", "where", "zone", "penetration", "sets", "with"}, t.Value)
 	}
 }
 
 func isLiteral(t lexer.Token) bool { return t.Type >= tokNumber && t.Type <= tokDegrees }
+
+// text writes the words from one to another.
+func (f *formatter) text(from, to int) string {
+	var b strings.Builder
+	for i := from; i < to; i++ {
+		if i > from && f.parted(i) {
+			b.WriteByte(' ')
+		}
+		b.WriteString(spelling(f.tokens[i]))
+	}
+	return b.String()
+}
+
+// parted tells whether a blank stands between a word and the one before.
+func (f *formatter) parted(i int) bool {
+	before := f.tokens[i-1]
+	switch f.tokens[i].Value {
+	case ")", ",", ":":
+		return false
+	case "(":
+		if slices.Contains([]string{"min", "max", "floor", "ceil", "abs"}, before.Value) {
+			return false
+		}
+	}
+	return before.Value != "(" && !f.minus[i-1]
+}
+
+// spelling is a word with one blank where a literal may have more or none.
+func spelling(t lexer.Token) string {
+	switch t.Type {
+	case tokLength, tokVolume, tokDegrees, tokSlope:
+	default:
+		return t.Value
+	}
+	var b strings.Builder
+	for i, part := range strings.Fields(t.Value) {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		n := strings.IndexFunc(part, func(r rune) bool { return isLetter(byte(r)) })
+		if n > 0 {
+			b.WriteString(part[:n] + " ")
+			part = part[n:]
+		}
+		b.WriteString(part)
+	}
+	return b.String()
+}

@@ -1,34 +1,49 @@
 package main
 
-import "fmt"
+import (
+	"bytes"
+	"fmt"
+
+	"github.com/lapwright/lapwright/rules"
+)
 
 // check checks rule files, each as the root of a book.
 func (h host) check(args []string) int {
-	flags := h.flags("check [-format text] FILE...")
-	format := flags.String("format", "text", "`text`")
+	flags := h.flags("check [-format text|sarif] FILE...")
+	format := flags.String("format", "text", "`text` for a reader, sarif for a host of code")
 	if status, done := h.parse(flags, args); done {
 		return status
 	}
 	switch {
-	case *format == "sarif":
-		return h.refuse("-format sarif is not built yet")
-	case *format != "text":
-		return h.refuse("there is no -format %q: use text", *format)
+	case *format != "text" && *format != "sarif":
+		return h.refuse("there is no -format %q: use text or sarif", *format)
 	case flags.NArg() == 0:
 		return h.refuse("check needs rule files")
 	}
-	status, said := well, ""
+	status := well
+	var said bytes.Buffer
+	var all rules.Diagnostics
 	for _, name := range flags.Args() {
-		book, read := h.load(place(name))
+		book, findings, sources, read := h.examine(place(name))
+		if *format == "text" || !read {
+			findings.Draw(h.stderr, sources)
+		}
+		all = append(all, findings...)
 		switch {
 		case !read:
 			return unusable
 		case book == nil:
 			status = failed
-			continue
+		default:
+			fmt.Fprintf(&said, "%s: no error in %d details and %d items\n", name, len(book.Details), len(book.Items))
 		}
-		said += fmt.Sprintf("%s: no error in %d details and %d items\n", name, len(book.Details), len(book.Items))
 	}
-	fmt.Fprint(h.stdout, said)
+	if *format == "sarif" {
+		said.Reset()
+		if err := all.SARIF(&said); err != nil {
+			return h.refuse("%v", err)
+		}
+	}
+	h.stdout.Write(said.Bytes())
 	return status
 }

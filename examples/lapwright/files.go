@@ -79,11 +79,14 @@ func (stream) ModTime() time.Time           { return time.Time{} }
 func (stream) IsDir() bool                  { return false }
 func (stream) Sys() any                     { return nil }
 
-// write writes a whole file or none: beside the place and then into it.
+// write writes a whole file or none: beside the place and then into it. A link stays one.
 func (h host) write(name string, data []byte) error {
 	if name == "-" {
 		_, err := h.stdout.Write(data)
 		return err
+	}
+	if real, err := filepath.EvalSymlinks(name); err == nil {
+		name = real
 	}
 	mode := fs.FileMode(0o644)
 	if info, err := os.Stat(name); err == nil {

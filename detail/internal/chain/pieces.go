@@ -20,7 +20,7 @@ type Piece struct{ From, To int64 }
 const (
 	maxPieceWork    = 1 << 25 // segments looked at to lay once
 	maxCountWork    = 1 << 23 // and of these, to try other numbers of pieces than the fewest
-	maxApartWork    = 1 << 20 // and of these, to keep the laps of one number of pieces apart
+	maxApartWork    = 1 << 22 // and of these, to keep the laps of one number of pieces apart
 	maxConflictWork = 1 << 25 // segments looked at to find what conflicts
 	listWork        = 1 << 6  // what it takes to make a list of them, short as it may be
 )
@@ -206,26 +206,42 @@ func (l *pieceLayer) asGood(in []bool, soft bool, with, before *laid) bool {
 
 // even returns, of the layouts as good as best but for the cuts, the one whose longest piece is the shortest.
 func (l *pieceLayer) even(t terms, best *laid) (*laid, error) {
-	longest := int64(0)
-	for _, q := range best.pieces {
-		longest = max(longest, q.To-q.From)
+	n := len(best.pieces)
+	good := func(c cost) bool {
+		return c.clear == best.cost.clear && c.length == best.cost.length && c.count == best.cost.count
 	}
-	for lo := int64(1); lo < longest; { // best has pieces up to longest; less than lo cannot be
-		t.longest = lo + (longest-lo)/2
-		with, err := l.lay(t)
+	for lo, hi := int64(1), best.longest(); lo < hi; { // best has pieces up to hi; less than lo cannot be
+		t.longest = lo + (hi-lo)/2
+		with, err := l.exactly(t, n, good)
 		if err != nil {
 			return nil, err
 		}
-		if with == nil || with.cost.clear != best.cost.clear || with.cost.length != best.cost.length || with.cost.count != best.cost.count {
+		if with == nil {
 			lo = t.longest + 1
-			continue
-		}
-		best, longest = with, 0
-		for _, q := range best.pieces {
-			longest = max(longest, q.To-q.From)
+		} else {
+			best, hi = with, with.longest()
 		}
 	}
 	return best, nil
+}
+
+func (b *laid) longest() (length int64) {
+	for _, q := range b.pieces {
+		length = max(length, q.To-q.From)
+	}
+	return length
+}
+
+// exactly returns the best layout of n pieces on given terms, which fewer don't meet.
+func (l *pieceLayer) exactly(t terms, n int, good func(cost) bool) (*laid, error) {
+	a := l.start(t, maxPieceWork)
+	defer func() { l.work += a.work }()
+	if !t.soft {
+		if k, err := a.fewest(); k != int64(n) {
+			return nil, err
+		}
+	}
+	return a.exactly(n, good)
 }
 
 // lay returns the best layout on given terms, nil if there is none.
@@ -237,7 +253,7 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 		if n == 0 {
 			return nil, err
 		}
-		return a.exactly(int(n))
+		return a.exactly(int(n), func(cost) bool { return true })
 	}
 	rest, err := a.all(nil)
 	if err != nil || len(rest) == 0 || rest[0].from > 0 {
@@ -245,12 +261,14 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 	}
 	if fewest := int64(rest[0].at.count / onePiece); fewest >= a.minCount {
 		same := func(int) []segment { return rest }
-		pieces, err := a.walk(int(fewest), same, func(int) box { return anyBox })
+		pieces, err := a.walk(int(fewest), same, func(int) Span { return anywhere })
 		if err != nil {
 			return nil, err
 		}
-		if pieces != nil && a.crossing(pieces) < 0 {
-			return &laid{rest[0].at, pieces}, nil
+		if pieces != nil {
+			if _, crosses := a.crossing(pieces); !crosses {
+				return &laid{rest[0].at, pieces}, nil
+			}
 		}
 	}
 	a.limit = a.work + maxCountWork

@@ -2,31 +2,45 @@ package chain
 
 import (
 	"cmp"
+	"container/heap"
 	"slices"
 )
 
 // apart lays a given number of pieces such that no lap reaches across a third one. Costs from one place on know
-// nothing of the lap before it, so that it lays without the rule and, where that breaks it, splits the lengths and laps
-// of the pieces concerned into ranges that leave this layout out and no other good one.
+// nothing of the lap before it, so that it lays without the rule and, where that breaks it, splits the places of the two
+// joints concerned into ranges that leave this layout out and no good one.
 type apart struct {
 	pieceSweep
 	upTo  int         // pieces that free is for
 	known int         // lists of free that are found
-	free  [][]segment // the least costs with so many pieces, of upTo, whatever their lengths and laps
+	free  [][]segment // the least costs with so many pieces, of upTo, wherever their joints are
 	bound [][]segment // the same within boxes
 	lists [][]segment
 	any   []box
 	place [1]segment
 }
 
-// crossing returns the first piece, from 0, that the laps on both sides of it leave no room for, -1 if there is none.
-func (a *apart) crossing(ps []Piece) int {
+// A rule of the order of joints: x, the start or the end of a piece, comes by at least so many places before y, that of a
+// later one.
+type order struct {
+	x, y         int // the pieces, from 0
+	startX, endY bool
+	by           int64
+}
+
+// crossing returns a rule of order that the pieces break.
+func (a *apart) crossing(ps []Piece) (o order, ok bool) {
 	for i := 1; i+1 < len(ps); i++ {
-		if ps[i+1].From < ps[i-1].To || ps[i].To <= ps[i-1].To || ps[i+1].From <= ps[i].From {
-			return i
+		switch {
+		case ps[i+1].From < ps[i-1].To:
+			return order{x: i - 1, y: i + 1}, true
+		case ps[i].To <= ps[i-1].To:
+			return order{x: i - 1, y: i, endY: true, by: 1}, true
+		case ps[i+1].From <= ps[i].From:
+			return order{x: i, y: i + 1, startX: true, by: 1}, true
 		}
 	}
-	return -1
+	return o, false
 }
 
 // rest returns the least costs with so many pieces, of up to n in all.
@@ -99,11 +113,11 @@ func (a *apart) relaxed(least cost) (*laid, error) {
 		if short, ok := a.atLeast(n); !ok || best != nil && best.cost.clear == least.clear && short >= best.cost.length {
 			break
 		}
-		with, err := a.exactly(int(n))
+		with, err := a.exactly(int(n), func(c cost) bool { return best == nil || c.less(best.cost) })
 		if err != nil {
 			return nil, err
 		}
-		if with != nil && (best == nil || with.cost.less(best.cost)) {
+		if with != nil {
 			best = with
 		}
 		if best != nil && best.cost.clear == least.clear && best.cost.length == least.length {
@@ -124,16 +138,18 @@ func (a *apart) relaxed(least cost) (*laid, error) {
 		if short, ok := a.atLeast(n); !ok || short > best.cost.length {
 			continue
 		}
-		with, err := a.exactly(int(n))
-		if err != nil || with != nil && same(with.cost) {
+		with, err := a.exactly(int(n), same)
+		if err != nil || with != nil {
 			return with, err
 		}
 	}
 	return best, nil
 }
 
-// exactly returns the best layout of n pieces, nil if there is none.
-func (a *apart) exactly(n int) (*laid, error) {
+// exactly returns the best layout of n pieces, nil if there is none whose cost is good, which all that cost less are too.
+// Of the parts still open it splits the one whose best layout comes first, so that one which keeps the rule is the best
+// of all.
+func (a *apart) exactly(n int, good func(cost) bool) (*laid, error) {
 	if _, ok := a.atLeast(int64(n)); !ok {
 		return nil, nil
 	}
@@ -141,54 +157,73 @@ func (a *apart) exactly(n int) (*laid, error) {
 		a.any = append(a.any, anyBox)
 	}
 	whole := a.any[:n] // of piece k at k-1
-	best, err := a.within(whole, nil)
+	best, err := a.within(whole)
 	if best == nil || err != nil {
 		return nil, err
 	}
-	at := a.crossing(best.pieces)
-	if at < 0 {
-		return best, nil
-	}
-	open := a.split(whole, best.pieces, at)
-	best = nil
 	defer func(limit int64) { a.limit = limit }(a.limit)
 	a.limit = min(a.limit, a.work+maxApartWork)
-	for len(open) > 0 {
-		boxes := open[len(open)-1]
-		open = open[:len(open)-1]
-		with, err := a.within(boxes, best)
-		if err != nil {
-			return nil, err
+	var open parts
+	for next := (part{whole, best}); good(next.best.cost); next = heap.Pop(&open).(part) {
+		o, crosses := a.crossing(next.best.pieces)
+		if !crosses {
+			return next.best, nil
 		}
-		if with == nil || best != nil && !better(with, best) {
-			continue
+		for _, b := range a.split(next.boxes, next.best.pieces, o) {
+			with, err := a.within(b)
+			if err != nil {
+				return nil, err
+			}
+			if with != nil {
+				heap.Push(&open, part{b, with})
+			}
 		}
-		if at := a.crossing(with.pieces); at >= 0 {
-			open = append(open, a.split(boxes, with.pieces, at)...)
-		} else {
-			best = with
+		if len(open) == 0 {
+			break
 		}
 	}
-	return best, nil
+	return nil, nil
 }
 
-// within returns the best layout within boxes, whether or not a lap crosses a third piece; nil if there is none or it
-// costs more than best.
-func (a *apart) within(boxes []box, best *laid) (*laid, error) {
+// part is boxes of pieces and the best layout within, whether or not it keeps the rule.
+type part struct {
+	boxes []box
+	best  *laid
+}
+
+// parts is a heap, the one whose layout comes first on top.
+type parts []part
+
+func (p parts) Len() int           { return len(p) }
+func (p parts) Less(i, j int) bool { return better(p[i].best, p[j].best) }
+func (p parts) Swap(i, j int)      { p[i], p[j] = p[j], p[i] }
+func (p *parts) Push(x any)        { *p = append(*p, x.(part)) }
+func (p *parts) Pop() any {
+	last := (*p)[len(*p)-1]
+	*p = (*p)[:len(*p)-1]
+	return last
+}
+
+// within returns the best layout within boxes, whether or not a lap crosses a third piece; nil if there is none.
+func (a *apart) within(boxes []box) (*laid, error) {
 	n := len(boxes)
 	a.lists, a.bound = grow(a.lists, n), grow(a.bound, n)
 	lists := a.lists[:n+1]
-	var err error
-	if lists[1], err = a.rest(1, n); err != nil {
-		return nil, err
-	}
 	unbound := true
-	for k := n - 1; k >= 1; k-- { // piece k has n-k more to follow
-		if unbound = unbound && boxes[k-1] == anyBox; unbound {
+	for k := n; k >= 1; k-- { // piece k has n-k more to follow
+		b := boxes[k-1]
+		unbound = unbound && b == anyBox
+		list, err := &a.bound[n-k+1], error(nil)
+		switch {
+		case unbound:
 			lists[n-k+1], err = a.rest(n-k+1, n)
-		} else {
-			list := &a.bound[n-k+1]
-			*list, err = a.more((*list)[:0], lists[n-k], boxes[k-1], a.places(k-1))
+		case k == n:
+			var alone []segment
+			alone, err = a.rest(1, n)
+			*list = within((*list)[:0], alone, b.start)
+			lists[1] = *list
+		default:
+			*list, err = a.more((*list)[:0], lists[n-k], b, a.places(k-1))
 			lists[n-k+1] = *list
 		}
 		if err != nil {
@@ -196,40 +231,32 @@ func (a *apart) within(boxes []box, best *laid) (*laid, error) {
 		}
 	}
 	top := lists[n]
-	if len(top) == 0 || top[0].from > 0 || best != nil && best.cost.less(top[0].at) {
+	if len(top) == 0 || top[0].from > 0 {
 		return nil, nil
 	}
-	pieces, err := a.walk(n, func(left int) []segment { return lists[left] }, func(k int) box { return boxes[k-1] })
+	pieces, err := a.walk(n, func(left int) []segment { return lists[left] }, func(k int) Span { return boxes[k-1].end })
 	if pieces == nil {
 		return nil, err
 	}
 	return &laid{top[0].at, pieces}, err
 }
 
-// split returns parts of boxes that hold, together, every layout of boxes which keeps the rule at piece i, and none of
-// them this one. The rule: a piece is at least as long as the laps on both sides of it together, and longer than each.
-func (a *apart) split(boxes []box, ps []Piece, i int) [][]box {
-	before := (ps[i-1].To - ps[i].From) / a.step
-	after := (ps[i].To - ps[i+1].From) / a.step
-	length := (ps[i].To - ps[i].From) / a.step
-	part := func(lapBefore, lapAfter, length Span) []box {
-		b := slices.Clone(boxes)
-		b[i-1].lap, b[i].lap, b[i].length = b[i-1].lap.and(lapBefore), b[i].lap.and(lapAfter), b[i].length.and(length)
-		return b
+// split returns two parts of boxes that hold, together, every layout of boxes which keeps a rule of order, and neither of
+// them this one.
+func (a *apart) split(boxes []box, ps []Piece, o order) [2][]box {
+	p, q := slices.Clone(boxes), slices.Clone(boxes)
+	x, y := ps[o.x].To, ps[o.y].From
+	px, qx, qy := &p[o.x].end, &q[o.x].end, &q[o.y].start
+	if o.startX {
+		x, px, qx = ps[o.x].From, &p[o.x].start, &q[o.x].start
 	}
-	all, from, to := anyBox.lap, func(x int64) Span { return Span{x, endless} }, func(x int64) Span { return Span{-endless, x} }
-	switch {
-	case after < 1:
-		t := before - (before-length)/2
-		return [][]box{part(from(t), all, from(t+1)), part(to(t-1), all, all)}
-	case before < 1:
-		t := after - (after-length)/2
-		return [][]box{part(all, from(t), from(t+1)), part(all, to(t-1), all)}
+	if o.endY {
+		y, qy = ps[o.y].To, &q[o.y].end
 	}
-	spare := before + after - length - 1 // by so much the bounds may lie below what this layout has
-	t := max(1, before-spare/2)
-	u := max(1, after-(spare-spare/2))
-	return [][]box{part(from(t), from(u), from(t+u)), part(to(t-1), all, all), part(from(t), to(u-1), all)}
+	x, y = (x-a.from)/a.step, (y-a.from)/a.step
+	t := y + (x+o.by-1-y)/2
+	px.To, qx.From, qy.From = min(px.To, t-o.by), max(qx.From, t-o.by+1), max(qy.From, t+1)
+	return [2][]box{p, q}
 }
 
 // better reports whether a comes before b: by cost, then by the longest first piece, the longest second, and so on,

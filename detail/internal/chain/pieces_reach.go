@@ -57,7 +57,7 @@ func (w *pieceSweep) closes(layer []segment) bool {
 	for _, b := range w.single {
 		from, to := ceilDiv(w.length-b.to, w.step), floorDiv(w.length-b.from, w.step)
 		for _, s := range layer {
-			if s.from <= to && from <= s.to {
+			if max(from, s.from) <= min(to, s.to) {
 				return true
 			}
 		}

@@ -5,12 +5,13 @@ import (
 	"slices"
 )
 
-// box bounds one piece and the lap after it, in steps.
-type box struct{ length, lap Span }
+// box bounds the places where a piece starts and ends.
+type box struct{ start, end Span }
 
-func (s Span) and(t Span) Span { return Span{max(s.From, t.From), min(s.To, t.To)} }
-
-var anyBox = box{Span{-endless, endless}, Span{-endless, endless}}
+var (
+	anywhere = Span{-endless, endless}
+	anyBox   = box{anywhere, anywhere}
+)
 
 // pieceSweep finds, from the right to the left, the least cost of what is still to be laid from each place on.
 type pieceSweep struct {
@@ -156,13 +157,12 @@ func (w *pieceSweep) gather(left int64) bool {
 // starts in places.
 func (w *pieceSweep) extend(rest []segment, c int, b box, places []segment) error {
 	w.waysTo(c)
-	w.pullEnds(rest, w.ways, b.lap)
-	from, to := places[0].from, places[len(places)-1].to
+	w.pullEnds(rest, w.ways, b.end)
+	from, to := max(b.start.From, places[0].from), min(b.start.To, places[len(places)-1].to)
 	for _, u := range w.ends {
 		for _, list := range [...][]edge{w.next, w.first} {
-			for _, e := range list {
-				e.lo, e.hi = max(e.lo, b.length.From), min(e.hi, b.length.To)
-				s, n := e.pull(u, from, to)
+			for i := range list {
+				s, n := list[i].pull(u, from, to)
 				for _, s := range s[:n] {
 					if !w.beaten(s) {
 						w.pushIn(s, places)
@@ -188,13 +188,12 @@ func (w *pieceSweep) beaten(s segment) bool {
 	return false
 }
 
-// pullEnds sets ends to the least cost from each end of a piece on, if the next one starts in rest.
-func (w *pieceSweep) pullEnds(rest []segment, ways []edge, lap Span) {
+// pullEnds sets ends to the least cost from each end of a piece on that lies within in, if the next one starts in rest.
+func (w *pieceSweep) pullEnds(rest []segment, ways []edge, in Span) {
 	w.ends = w.ends[:0]
-	for _, e := range ways {
-		e.lo, e.hi = max(e.lo, -lap.To), min(e.hi, -lap.From)
+	for i := range ways {
 		for _, r := range rest {
-			s, n := e.pull(r, 0, w.last)
+			s, n := ways[i].pull(r, max(0, in.From), min(w.last, in.To))
 			for _, s := range s[:n] {
 				w.endsSpare = lower(w.endsSpare[:0], w.ends, s)
 				w.ends, w.endsSpare = w.endsSpare, w.ends

@@ -21,9 +21,9 @@ type stop struct {
 
 // walk lays, from the left, pieces of least cost: the longest first piece, then the longest second, and so on, and of
 // layouts equal in that the one whose last joint is leftmost, then the one before. Rest tells for a number of pieces the
-// least cost from each place on, and bound the range of each piece and its lap; n is the number of pieces. There is no
+// least cost from each place on, and bound where each may end; n is the number of pieces. There is no
 // layout where rest costs less by a piece that starts after the next one, which the order of the sweep leaves out.
-func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) box) ([]Piece, error) {
+func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) Span) ([]Piece, error) {
 	k := &w.walked
 	w.astray = false
 	k.stops, k.ends = k.stops[:0], k.ends[:0]
@@ -32,14 +32,14 @@ func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece
 		if i%256 == 0 && w.ctx.Err() != nil {
 			return nil, w.ctx.Err()
 		}
-		b, left := bound(i), rest(n-i)
-		if err := w.endsOf(k.starts, left, n-i, b.lap); err != nil {
+		left := rest(n - i)
+		if err := w.endsOf(k.starts, left, n-i, bound(i)); err != nil {
 			return nil, err
 		}
 		from := len(k.ends)
-		length := w.longestPiece(k.starts, i, b.length)
+		length := w.longestPiece(k.starts, i)
 		k.stops = append(k.stops, stop{length, from, len(k.ends)})
-		w.nextStarts(k.ends[from:], left, n-i, b.lap)
+		w.nextStarts(k.ends[from:], left, n-i)
 		if len(k.starts) == 0 || w.astray {
 			return nil, nil
 		}
@@ -49,7 +49,7 @@ func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece
 	ps[n-1] = Piece{w.from + at*w.step, w.from + w.length}
 	for i := n - 1; i >= 1; i-- {
 		s := k.stops[i-1]
-		end := w.leftmostEnd(k.ends[s.from:s.to], rest(n-i), at, bound(i).lap)
+		end := w.leftmostEnd(k.ends[s.from:s.to], rest(n-i), at)
 		at = end - s.length
 		ps[i-1] = Piece{w.from + at*w.step, w.from + end*w.step}
 	}
@@ -66,14 +66,13 @@ func within(out, list []segment, in Span) []segment {
 }
 
 // endsOf sets ends to the least cost from each end on that a piece from starts may have, with left pieces to follow.
-func (w *pieceSweep) endsOf(starts, rest []segment, left int, lap Span) error {
+func (w *pieceSweep) endsOf(starts, rest []segment, left int, in Span) error {
 	w.ends = w.ends[:0]
 	if len(starts) == 0 {
 		return nil
 	}
-	from, to := starts[0].from+1, starts[len(starts)-1].to+w.longest
-	return w.eachNext(rest, Span{from, to}, left, func(s segment, e edge) {
-		e.lo, e.hi = max(e.lo, -lap.To), min(e.hi, -lap.From)
+	from, to := max(in.From, starts[0].from+1), min(in.To, starts[len(starts)-1].to+w.longest)
+	return w.eachNext(rest, Span{from, to}, left, func(s segment, e *edge) {
 		u, n := e.pull(s, from, to)
 		for _, u := range u[:n] {
 			w.endsSpare = lower(w.endsSpare[:0], w.ends, u)
@@ -85,7 +84,7 @@ func (w *pieceSweep) endsOf(starts, rest []segment, left int, lap Span) error {
 
 // eachNext calls f with every start in rest that left pieces follow and that a piece which ends in ends may have before
 // it, cell by cell, and every way from an end to it.
-func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segment, edge)) error {
+func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segment, *edge)) error {
 	i := sort.Search(len(rest), func(i int) bool { return rest[i].to >= ends.From-w.longest })
 	for ; i < len(rest) && rest[i].from <= ends.To-min(w.leastLap, 0); i++ {
 		s := rest[i]
@@ -95,8 +94,8 @@ func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segmen
 		for c := w.cell(s.from); s.from <= s.to; c++ {
 			w.waysTo(c)
 			part := s.clip(s.from, min(s.to, w.cellEnd(c)))
-			for _, e := range w.ways {
-				f(part, e)
+			for i := range w.ways {
+				f(part, &w.ways[i])
 			}
 			if s.to == part.to {
 				break
@@ -111,7 +110,7 @@ func (w *pieceSweep) eachNext(rest []segment, ends Span, left int, f func(segmen
 }
 
 // longestPiece returns the greatest length that piece k may have from any of starts, and appends where it ends then.
-func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) int64 {
+func (w *pieceSweep) longestPiece(starts []segment, k int) int64 {
 	list := w.next
 	if k == 1 {
 		list = w.first
@@ -119,8 +118,8 @@ func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) int64 {
 	ends := w.walked.ends
 	first, length := len(ends), int64(-1)
 	for _, s := range starts {
-		for _, e := range list {
-			e.lo, e.hi = max(e.lo, in.From), min(e.hi, in.To)
+		for i := range list {
+			e := &list[i]
 			for _, u := range w.ends {
 				r, ok := e.between(s.from, s.to, u.from, u.to)
 				if !ok || r.hi < length {
@@ -145,13 +144,13 @@ func (w *pieceSweep) longestPiece(starts []segment, k int, in Span) int64 {
 }
 
 // nextStarts sets starts to where the next piece may start at least cost after any of ends.
-func (w *pieceSweep) nextStarts(ends, rest []segment, left int, lap Span) {
+func (w *pieceSweep) nextStarts(ends, rest []segment, left int) {
 	k := &w.walked
 	k.spans, k.starts = k.spans[:0], k.starts[:0]
 	for _, u := range ends {
 		// The work was counted when the same laps were looked at for their ends.
-		_ = w.eachNext(rest, Span{u.from, u.to}, left, func(s segment, e edge) {
-			if r, ok := w.lapBest(u, s, e, lap); ok {
+		_ = w.eachNext(rest, Span{u.from, u.to}, left, func(s segment, e *edge) {
+			if r, ok := w.lapBest(u, s, e); ok {
 				k.spans = append(k.spans, Span{r.fromY, r.toY})
 			}
 		})
@@ -167,8 +166,7 @@ func (w *pieceSweep) nextStarts(ends, rest []segment, left int, lap Span) {
 }
 
 // lapBest returns the laps from ends u to starts s that cost the least.
-func (w *pieceSweep) lapBest(u, s segment, e edge, lap Span) (region, bool) {
-	e.lo, e.hi = max(e.lo, -lap.To), min(e.hi, -lap.From)
+func (w *pieceSweep) lapBest(u, s segment, e *edge) (region, bool) {
 	r, ok := e.between(u.from, u.to, s.from, s.to)
 	if !ok {
 		return r, false
@@ -179,15 +177,16 @@ func (w *pieceSweep) lapBest(u, s segment, e edge, lap Span) (region, bool) {
 }
 
 // leftmostEnd returns the leftmost of ends from which the next piece may start at a place.
-func (w *pieceSweep) leftmostEnd(ends, rest []segment, start int64, lap Span) int64 {
+func (w *pieceSweep) leftmostEnd(ends, rest []segment, start int64) int64 {
 	at := int64(endless)
 	i := sort.Search(len(rest), func(i int) bool { return rest[i].to >= start })
 	if i < len(rest) && rest[i].from <= start {
 		s := rest[i].clip(start, start)
 		w.waysTo(w.cell(start))
 		for _, u := range ends {
-			for _, e := range w.ways {
-				if r, ok := w.lapBest(u, s, e, lap); ok {
+			for i := range w.ways {
+				e := &w.ways[i]
+				if r, ok := w.lapBest(u, s, e); ok {
 					at = min(at, r.fromX)
 				}
 			}

@@ -80,6 +80,7 @@ func (p *placement) scopes() []scope {
 	case "gap":
 		stations := p.named().marks()
 		if clause.How == "in" {
+			stations = slices.DeleteFunc(stations, func(x num) bool { return !between(run.from, x, run.to) })
 			stations = append(stations, run.from, run.to)
 			slices.SortFunc(stations, num.Cmp)
 		}

@@ -291,6 +291,8 @@ var tamperings = map[string]tampered{
 	"a piece backwards":       {"starts before the one before it", func(h *laidHouse) { p := h.pieces("cleat"); p[2].From = inch("100 in") }},
 	"a third piece":           {"across a third piece", func(h *laidHouse) { p := h.pieces("cleat"); p[1].To = inch("375 in") }},
 	"a strip cut wrong":       {"but lies over", func(h *laidHouse) { shift(&h.Strips[0].Length, "1 in") }},
+	"a strip's joint":         {"joins the one before it", func(h *laidHouse) { s := h.scope("peak", "seal", 1); h.Strips[s.First+1].Joint = false }},
+	"a strip's number":        {"is numbered", func(h *laidHouse) { h.Strips[h.scope("peak", "seal", 1).First+1].N++ }},
 	"a gasket cut wrong":      {"strips of", func(h *laidHouse) { shift(&h.Strips[h.scope("peak", "gasket", 1).First].Length, "1 in") }},
 	"a strip that is missing": {"nothing covers", func(h *laidHouse) {
 		s := h.scope("peak", "gasket", 22)
