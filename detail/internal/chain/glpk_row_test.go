@@ -23,8 +23,8 @@ type marks struct {
 	step int64
 	n    int64 // the last step
 
-	// The row under all musts and no should: which ends have a maximum of their own, and how far in the first allowed
-	// position lies, is a fact of it also where a part of the musts is tried.
+	// The row under its musts in force and no should: they say which ends have a maximum of their own, and how far in
+	// the first allowed position lies.
 	whole *marks
 
 	allowed     []bool
@@ -40,7 +40,11 @@ type demands struct {
 
 func newMarks(p *chain.Row, in []bool, d demands) *marks {
 	m := newGrid(p, in)
-	m.whole = newGrid(p, musts(p.Limits))
+	must := musts(p.Limits)
+	for i := range must {
+		must[i] = must[i] && in[i]
+	}
+	m.whole = newGrid(p, must)
 	m.first, m.last = m.ends(chain.LeftEnd, d.most), m.ends(chain.RightEnd, d.most)
 	m.marks(d)
 	m.ordered()

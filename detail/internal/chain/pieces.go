@@ -99,16 +99,19 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	return append(dst, best.pieces...), r, nil
 }
 
-// plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit speaks of, and whether any limit
-// speaks of laps. Limits that are left out count too, so that leaving one out never forbids a layout.
-func (p *Pieces) plainLap() (least int64, lapped bool) {
+// plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit in force or a should speaks of,
+// and whether any of them speaks of laps. With in nil all limits are in force.
+func (p *Pieces) plainLap(in []bool) (least int64, lapped bool) {
 	step := int64(1)
-	for _, l := range p.Limits {
-		if l.Kind == Step {
+	for i, l := range p.Limits {
+		if l.Kind == Step && (in == nil || in[i]) {
 			step = l.Value
 		}
 	}
-	for _, l := range p.Limits {
+	for i, l := range p.Limits {
+		if in != nil && !in[i] && !l.Should {
+			continue
+		}
 		switch l.Kind {
 		case LapMin:
 			least, lapped = min(least, l.Value), true

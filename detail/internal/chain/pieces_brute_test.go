@@ -106,7 +106,7 @@ func (b *pieceBrute) lapOf(end, start int64) (ok bool, cost int64, long bool) {
 	must := least
 	named := false
 	for i, l := range b.p.Limits {
-		if l.Kind != LapMin && l.Kind != LapMax {
+		if l.Kind != LapMin && l.Kind != LapMax || !b.in[i] && !l.Should {
 			continue
 		}
 		v := roundTo(l.Value, b.step, l.Kind == LapMin)
@@ -114,7 +114,7 @@ func (b *pieceBrute) lapOf(end, start int64) (ok bool, cost int64, long bool) {
 		if l.Kind == LapMin {
 			floor = min(floor, l.Value)
 		} else {
-			floor = min(floor, roundTo(l.Value, b.anyStep(), false))
+			floor = min(floor, roundTo(l.Value, b.step, false))
 		}
 		binds := l.Spans == nil
 		for _, s := range l.Spans {
@@ -149,16 +149,6 @@ func (b *pieceBrute) lapOf(end, start int64) (ok bool, cost int64, long bool) {
 		least = floor
 	}
 	return b.keeps(lo, hi) && lap >= least && lap <= most, b.reach(lo, hi), named && least > 0 && lap > 2*least
-}
-
-// anyStep is the step of the limits, whether or not it is in.
-func (b *pieceBrute) anyStep() int64 {
-	for _, l := range b.p.Limits {
-		if l.Kind == Step {
-			return l.Value
-		}
-	}
-	return 1
 }
 
 func (b *pieceBrute) keeps(lo, hi int64) bool {

@@ -46,7 +46,7 @@ func (c *pieceCheck) shape() {
 	if at := c.ps[0].From; at != c.p.From {
 		c.add(-1, min(at, c.p.From), max(at, c.p.From), at-c.p.From)
 	}
-	floor, lapped := c.p.plainLap()
+	floor, lapped := c.p.plainLap(nil)
 	var least []spanSet // where each LapMin binds
 	for _, l := range c.p.Limits {
 		if l.Kind == LapMin {

@@ -99,7 +99,7 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 	hard, soft := Span{1, m.length}, Span{1, m.length}
 	m.stock = m.stock[:0]
 	stocked := false
-	floor, _ := p.plainLap()
+	floor, _ := p.plainLap(t.in)
 	m.floor = ceilDiv(floor, m.step)
 	m.leastLap, m.greatestLeast, m.minCount, m.maxCount = m.floor, 0, 1, maxPieces
 	if t.longest > 0 {
@@ -249,7 +249,7 @@ func (m *pieceModel) lay(p *Pieces, t terms) {
 			}
 		}
 	}
-	if _, lapped := p.plainLap(); !lapped {
+	if _, lapped := p.plainLap(t.in); !lapped {
 		m.most = append(m.most, lapBound{value: 0, always: true, should: true})
 	}
 	m.hardZones, m.softZones = zones(m.hardZones), zones(m.softZones)

@@ -79,9 +79,6 @@ type rowScratch struct {
 	stack        stack
 	fold         fold
 
-	whole   bool         // for a part of the musts, what the whole list says of ends holds
-	ofWhole [2]endLimits // namely first and own
-
 	relaxed bool  // the musts conflict, and largest gaps give way
 	yields  bool  // and so do the maximums of ends
 	asked   int64 // marks asked for then
@@ -151,7 +148,7 @@ func (s *rowScratch) musts(p *Row, res *Result) error {
 	for _, l := range p.Limits {
 		s.in = append(s.in, !l.Should)
 	}
-	s.whole, s.relaxed, s.yields, s.asked, s.g = false, false, false, 1, far
+	s.relaxed, s.yields, s.asked, s.g = false, false, 1, far
 	n, err := s.fit(p)
 	if n > 0 || err != nil {
 		return err

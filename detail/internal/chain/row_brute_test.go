@@ -54,7 +54,7 @@ func inside(spans []Span, x int64) bool {
 	return false
 }
 
-func newBrute(p *Row, in []bool) *brute { return bruteOf(p, in, nil, seen{}) }
+func newBrute(p *Row, in []bool) *brute { return bruteOf(p, in, seen{}) }
 
 // seen keeps, by step, what each limit alone forbids, so that it is looked at once.
 type seen map[int64][]alone
@@ -86,9 +86,8 @@ func (b *brute) alone() []alone {
 	return a
 }
 
-// bruteOf puts some of the limits in force. Which ends have a maximum of their own, and how far in keep-outs reach, is
-// as in whole, if given.
-func bruteOf(p *Row, in []bool, whole *brute, before seen) *brute {
+// bruteOf puts some of the limits in force.
+func bruteOf(p *Row, in []bool, before seen) *brute {
 	b := &brute{p: p, in: in, step: 1, seen: before}
 	for i, l := range p.Limits {
 		if l.Kind == Step && in[i] {
@@ -119,27 +118,6 @@ func bruteOf(p *Row, in []bool, whole *brute, before seen) *brute {
 	}
 	if !place {
 		b.left.reached, b.right.reached = -1, -1
-	}
-	if whole != nil {
-		for i := range b.n {
-			for _, end := range []Ends{LeftEnd, RightEnd} {
-				r := &b.left
-				if end == RightEnd {
-					r = &b.right
-				}
-				x, y := b.endGap(end, i)
-				r.own &^= 1 << i
-				for j, l := range p.Limits {
-					if whole.in[j] && l.Kind == EndMax && !l.Should && l.Ends&end != 0 && touches(l.Spans, x, y) {
-						r.own |= 1 << i
-					}
-				}
-			}
-		}
-		b.left.reached, b.right.reached = whole.left.reached, whole.right.reached
-		if b.left.reached < 0 || b.right.reached < 0 { // keep-outs leave no place at all: they reach over everything
-			b.left.reached, b.right.reached = p.Length, p.Length
-		}
 	}
 	return b
 }
@@ -331,9 +309,9 @@ func (b *brute) fewest(lo, hi, g int) int {
 	return 0
 }
 
-// bruteFeasible tells whether any layout keeps the limits in force, which mean what they mean in the whole list.
-func bruteFeasible(p *Row, in []bool, whole *brute) bool {
-	b := bruteOf(p, in, whole, whole.seen)
+// bruteFeasible tells whether any layout keeps the limits in force.
+func bruteFeasible(p *Row, in []bool, before seen) bool {
+	b := bruteOf(p, in, before)
 	lo, hi := b.counts()
 	return b.fewest(lo, hi, -1) > 0
 }
@@ -347,7 +325,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 		kept[i] = in[i]
 	}
 	before := seen{}
-	b := bruteOf(p, in, nil, before)
+	b := bruteOf(p, in, before)
 	lo, hi := b.counts()
 	g := -1
 	c, ceiling := lo, hi
@@ -362,7 +340,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 				hard[i] = false
 			}
 		}
-		h := bruteOf(p, hard, nil, before)
+		h := bruteOf(p, hard, before)
 		if h.fewest(c, hi, -1) == 0 {
 			for c = min(c, hi); c > 0 && !h.feasible(c, -1, 1); {
 				c--
@@ -392,7 +370,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 			}
 			return
 		}
-		b = bruteOf(p, in, nil, before)
+		b = bruteOf(p, in, before)
 		lo, hi = b.counts()
 	}
 	for i := 0; i < len(p.Limits); {
@@ -440,7 +418,7 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 
 // softBrute leaves the musts' largest gaps out; their ends' own maximums stay to be weighed against the rest.
 func softBrute(p *Row, in []bool, loose bool, before seen) *brute {
-	b := bruteOf(p, in, nil, before)
+	b := bruteOf(p, in, before)
 	b.gaps(func(l Limit) bool { return l.Kind == GapMin || l.Should })
 	b.soft, b.loose = true, loose
 	return b
@@ -450,16 +428,13 @@ func softBrute(p *Row, in []bool, loose bool, before seen) *brute {
 func bruteConflict(p *Row, before seen) []int {
 	var must []int
 	in := make([]bool, len(p.Limits))
-	all := make([]bool, len(p.Limits))
 	for i, l := range p.Limits {
-		all[i] = !l.Should
 		if l.Fixed {
 			in[i] = true
 		} else if !l.Should && !l.Joined {
 			must = append(must, i)
 		}
 	}
-	whole := bruteOf(p, all, nil, before)
 	for size := 0; size <= len(must); size++ {
 		set := make([]int, 0, size)
 		var try func(from int) []int
@@ -472,7 +447,7 @@ func bruteConflict(p *Row, before seen) []int {
 						on[j] = true
 					}
 				}
-				if !bruteFeasible(p, on, whole) {
+				if !bruteFeasible(p, on, before) {
 					return append([]int{}, set...)
 				}
 				return nil

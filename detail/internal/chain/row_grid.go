@@ -103,13 +103,7 @@ func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 		return false
 	}
 	s.mirrorSegs()
-	if s.whole {
-		for i, e := range s.ofWhole {
-			g.view[i].end.first, g.view[i].end.own = e.first, e.own
-		}
-	} else {
-		a.end.first, b.end.first = a.firstAllowed(g.step), b.firstAllowed(g.step)
-	}
+	a.end.first, b.end.first = a.firstAllowed(g.step), b.firstAllowed(g.step)
 	if shoulds {
 		a.end.banned, b.end.banned = a.end.banned[:0], b.end.banned[:0]
 		if !s.allow(p, in, true) {

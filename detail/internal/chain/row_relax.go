@@ -1,13 +1,11 @@
 package chain
 
-// conflict names the musts that conflict, after a first look that took some work. A limit means in each part of the list what it
-// means in the whole: which ends have a maximum of their own, and how far in keep-outs reach, stays.
+// conflict names the musts that conflict, after a first look that took some work. Each part of the list is asked about as a
+// list by itself: an end that loses its maximum has the default one.
 func (s *rowScratch) conflict(p *Row) ([]int, bool, error) {
 	cost := s.work + int64(len(s.grid.view[0].segs)) + 1
 	budget := int(min(max(maxConflict/cost, 1), int64(s.checks)))
-	s.ofWhole = [2]endLimits{s.grid.view[0].end, s.grid.view[1].end}
-	s.whole = true
-	defer func(limit int64) { s.whole, s.limit = false, limit }(s.limit)
+	defer func(limit int64) { s.limit = limit }(s.limit)
 	s.limit -= (s.limit - s.work) / 2 // the rest is for the layout
 	return conflict(p.Limits, budget, func(in []bool) (bool, error) {
 		if !s.build(p, in, false) {

@@ -1,7 +1,6 @@
 package cutting
 
 import (
-"fmt"
 	"cmp"
 	"math"
 	"math/bits"
@@ -53,7 +52,8 @@ func (s *solver) master() (best *prices, portions []cut) {
 	for _, c := range s.best {
 		pool = append(pool, column{c.stock, c.takes})
 	}
-	for !m.lost {
+	stop := s.work / 2
+	for !m.lost && s.work > stop {
 		if !s.spend(int64(m.rows)*int64(m.rows)/16 + 1) {
 			break
 		}
@@ -105,7 +105,6 @@ func (s *solver) master() (best *prices, portions []cut) {
 		}
 	}
 	slices.SortStableFunc(portions, func(a, b cut) int { return cmp.Compare(b.times, a.times) })
-	if best != nil { fmt.Printf("LP lost %v work %d iters %d %.4f mat %.4f  ", m.lost, s.work, len(pool), float64(best.sum)/float64(best.rate), float64(s.total)/float64(s.stocks[0].size)) }
 	return best, portions
 }
 
