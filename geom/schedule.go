@@ -9,7 +9,7 @@ import (
 
 // PanelCut is a panel of a plane, or a part of one where the outline leaves several, as it is cut.
 type PanelCut struct {
-	N        int          // from 1, from the left: between rib N - 1 and rib N, counting a plane without a rib at its left
+	N        int          // from 1, from the left
 	Part     int          // from 1; parts of one panel are in the order of their left ends, then from below
 	From, To units.Length // x of its left and right
 	Longest  units.Length // along the ribs, rounded up to a tick
@@ -52,14 +52,13 @@ func (p *Plane) Schedule() []PanelCut {
 	n, rib := 1, 0
 	for ; rib < len(p.ribs) && p.ribs[rib] <= p.left; rib++ {
 	}
-	from := p.left
 	for i, x := range borders[1:] {
 		strip = append(strip, p.slices(borders[i], x)...)
 		if x != p.right && (rib == len(p.ribs) || p.ribs[rib] != x) {
 			continue
 		}
-		list = append(list, p.cuts(n, from, x, strip)...)
-		n, rib, from, strip = n+1, rib+1, x, strip[:0]
+		list = append(list, p.cuts(n, strip)...)
+		n, rib, strip = n+1, rib+1, strip[:0]
 	}
 	return list
 }
@@ -69,83 +68,81 @@ func (p *Plane) Schedule() []PanelCut {
 type slice struct {
 	left, right int64
 	bottom, top [2]crossing // at the left, at the right
-	part        int         // the panel's part that it is of, as an index of a slice
 }
 
 // slices returns the parts of the outline between two upright lines that have no corner between them.
 func (p *Plane) slices(left, right int64) []slice {
-	type bar struct{ at [2]crossing }
-	var bars []bar
+	var bars [][2]crossing
 	for i := range p.sides {
 		if p.sides[i].minX() <= left && p.sides[i].maxX() >= right {
-			bars = append(bars, bar{[2]crossing{p.at(i, left), p.at(i, right)}})
+			bars = append(bars, [2]crossing{p.at(i, left), p.at(i, right)})
 		}
 	}
-	slices.SortFunc(bars, func(a, b bar) int {
-		if c := a.at[0].cmp(&b.at[0]); c != 0 {
+	slices.SortFunc(bars, func(a, b [2]crossing) int {
+		if c := a[0].cmp(&b[0]); c != 0 {
 			return c
 		}
-		return a.at[1].cmp(&b.at[1])
+		return a[1].cmp(&b[1])
 	})
 	var list []slice
 	for i := 0; i+1 < len(bars); i += 2 {
-		list = append(list, slice{left: left, right: right, bottom: bars[i].at, top: bars[i+1].at})
+		list = append(list, slice{left: left, right: right, bottom: bars[i], top: bars[i+1]})
 	}
 	return list
 }
 
-// cuts puts the slices of a panel together to its parts.
-func (p *Plane) cuts(n int, from, to int64, strip []slice) []PanelCut {
-	for i := range strip {
-		strip[i].part = i
-	}
-	for i := range strip {
-		for j := range strip[:i] {
-			if strip[j].opensTo(&strip[i]) {
-				joinParts(strip, strip[i].part, strip[j].part)
-			}
+// cuts puts the slices of a panel, from left to right and then from below, together to its parts.
+func (p *Plane) cuts(n int, strip []slice) []PanelCut {
+	parts := make([]int, len(strip)) // the slice that each hangs on: of a part's slices, the first hangs on itself
+	first := func(i int) int {
+		for parts[i] != i {
+			parts[i] = parts[parts[i]]
+			i = parts[i]
 		}
+		return i
+	}
+	before := 0 // the next of the column to the left that may open to this one
+	for i := range strip {
+		parts[i] = i
+		for before < i && strip[before].right < strip[i].left {
+			before++
+		}
+		for j := before; j < i && strip[j].right == strip[i].left; j++ {
+			if strip[j].top[1].cmp(&strip[i].bottom[0]) <= 0 {
+				if j == before {
+					before++
+				}
+				continue
+			}
+			if strip[i].top[0].cmp(&strip[j].bottom[1]) <= 0 {
+				break
+			}
+			a, b := first(i), first(j)
+			parts[max(a, b)] = min(a, b)
+		}
+	}
+	groups := make([][]*slice, len(strip))
+	for i := range strip {
+		groups[first(i)] = append(groups[first(i)], &strip[i])
 	}
 	var list []PanelCut
-	for i := range strip {
-		if strip[i].part != i {
-			continue
+	for _, group := range groups {
+		if len(group) > 0 {
+			c := p.cut(group)
+			c.N, c.Part = n, len(list)+1
+			list = append(list, c)
 		}
-		c := p.cut(strip, i)
-		c.N, c.Part = n, len(list)+1
-		list = append(list, c)
 	}
 	return list
 }
 
-func joinParts(strip []slice, a, b int) {
-	a, b = min(a, b), max(a, b)
-	for i := range strip {
-		if strip[i].part == b {
-			strip[i].part = a
-		}
-	}
-}
-
-// opensTo says whether a slice has a border with the one to its right that is longer than a point.
-func (s *slice) opensTo(t *slice) bool {
-	return s.right == t.left && s.bottom[1].cmp(&t.top[0]) < 0 && t.bottom[0].cmp(&s.top[1]) < 0
-}
-
-// cut measures the part of a panel that begins with the slice at first.
-func (p *Plane) cut(strip []slice, first int) PanelCut {
+// cut measures a part of a panel.
+func (p *Plane) cut(group []*slice) PanelCut {
 	area := new(big.Rat)
 	var longest, shortest, low, high *big.Rat
 	var sides []int
-	var left, right int64
-	for i := first; i < len(strip); i++ {
-		s := &strip[i]
-		if s.part != first {
-			continue
-		}
-		if longest == nil {
-			left, right = s.left, s.right
-		}
+	left, right := group[0].left, group[0].right
+	for _, s := range group {
 		left, right = min(left, s.left), max(right, s.right)
 		sides = append(sides, s.bottom[0].side, s.top[0].side)
 		sum := new(big.Rat)
