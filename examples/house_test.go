@@ -37,6 +37,7 @@ var knows = map[string][]string{
 }
 
 // outside are the packages by which a program reaches the machine: only examples know them.
+// net/url writes addresses and opens none.
 var outside = []string{"os", "net", "syscall", "io/ioutil", "log", "plugin", "unsafe"}
 
 func TestEveryPackageKnowsOnlyWhatTheHouseAllows(t *testing.T) {
@@ -55,7 +56,7 @@ func TestEveryPackageKnowsOnlyWhatTheHouseAllows(t *testing.T) {
 				assert.True(t, slices.ContainsFunc(allowed, func(a string) bool { return within(name, a) }),
 					"%s imports %s", file, path)
 			case part != "examples":
-				assert.False(t, slices.ContainsFunc(outside, func(o string) bool { return within(path, o) }),
+				assert.False(t, path != "net/url" && slices.ContainsFunc(outside, func(o string) bool { return within(path, o) }),
 					"%s imports %s: only examples know the machine", file, path)
 			}
 		}

@@ -9,9 +9,9 @@ import (
 // ErrTooManyPanels says that a side has more panels than the caller allows.
 var ErrTooManyPanels = errors.New("too many panels")
 
-// FieldError is one thing wrong with a run or a plane.
+// FieldError is one thing wrong with a run.
 type FieldError struct {
-	Path string // the field as a JSON Pointer from the run or plane, such as /panels/first or /sides/1/panels/ribs/3
+	Path string // the field as a JSON Pointer from the run, such as /panels/first or /sides/1/panels/ribs/3
 	Msg  string // what is wrong and what would be right
 	Err  error  // ErrTooManyPanels, or nil
 }
@@ -24,23 +24,17 @@ func (e *FieldError) Unwrap() error { return e.Err }
 // maxErrors caps the list for one run: after the first twenty the others are mostly their echo.
 const maxErrors = 20
 
-// FieldErrors is all that is wrong with a run or a plane.
+// FieldErrors is all that is wrong with a run.
 type FieldErrors struct {
 	Run  string        // the run's id
 	List []*FieldError // in the order of the fields; at most 20
 	More int           // how many others there are
-
-	Plane string // the plane's id where it is a plane that is wrong, else ""
 }
 
 // Error writes one line for each error.
 func (e *FieldErrors) Error() string {
 	var b strings.Builder
-	if e.Plane != "" {
-		fmt.Fprintf(&b, "plane %.64q:", e.Plane)
-	} else {
-		fmt.Fprintf(&b, "run %.64q:", e.Run)
-	}
+	fmt.Fprintf(&b, "run %.64q:", e.Run)
 	for _, f := range e.List {
 		b.WriteString("\n  " + f.Error())
 	}

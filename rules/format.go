@@ -69,7 +69,7 @@ func (f *formatter) setOff(first int) {
 		first--
 	}
 	f.lines[first].spaced = first > 0
-	f.ended = 0
+	f.ended = -1 // whatever comes next comes after a blank line
 }
 
 // sentence writes one sentence with its block, if it has one, and the comment after it.
@@ -221,20 +221,18 @@ func (f *formatter) words(from, to, depth int) {
 		f.put(formatted{depth: indent, cells: []string{f.text(start, next)}}, start, next)
 		start, indent = next, depth+2
 	}
-	for k, brk, used, brackets := from, from, 0, 0; k < to; k++ {
+	for k, brk, brackets := from, from, 0; k < to; k++ {
 		switch {
 		case k == from:
 		case f.commentBefore(k):
 			flush(k)
 			f.remarks(indent)
-			brk, used = k, 0
+			brk = k
 		case brackets == 0 && f.breaksBefore(k):
 			brk = k
 		}
-		used += 1 + width(f.tokens[k].Value)
-		if 2*indent+used > lineWidth && brk > start {
+		if brk > start && 2*indent+width(f.text(start, k+1)) > lineWidth {
 			flush(brk)
-			used = width(f.text(brk, k+1))
 		}
 		switch f.tokens[k].Value {
 		case "(":

@@ -196,7 +196,7 @@ func TestFormatRandomTrees(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	g := &treeGen{rand.New(rand.NewPCG(seed, 6))}
-	for range 300 {
+	for range 1000 {
 		decls := g.decls()
 		w := &treeWriter{Rand: g.Rand}
 		w.decls(decls)

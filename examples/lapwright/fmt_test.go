@@ -67,7 +67,7 @@ func TestFmtRefuses(t *testing.T) {
 		"bad.rules:1:6: error[":         {"-w", good, bad},
 		"there is no such file":         {"-w", good, filepath.Join(dir, "none.rules")},
 		"is a directory":                {"-w", good, dir},
-		"the file is larger than":       {"-w", good, large},
+		"error[file-too-large]":         {"-w", good, large},
 		"fmt needs rule files":          {"-d"},
 		"-w can't write into standard":  {"-w", good, "-"},
 		"flag provided but not defined": {"-x", good},

@@ -239,7 +239,7 @@ func TestUsage(t *testing.T) {
 		{"layout -rules house.rules", unusable, "-rules and -job"},
 		{"layout -rules - -job -", unusable, "standard input"},
 		{"check", unusable, "check needs rule files"},
-		{"check -format sarif x", unusable, "-format sarif is not built yet"},
+		{"check -format pdf x", unusable, "there is no -format \"pdf\": use text or sarif"},
 		{"check none.rules", unusable, "no such file"},
 	} {
 		status, stdout, stderr := lapwright(t, "", strings.Fields(c.args)...)
