@@ -60,7 +60,7 @@ func (p *page) violation(n int, v detail.Violation) {
 	}
 	p.gap()
 	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
-	p.text(rest, rest, "%s %s, but is %s: off by %s", v.Measure, amount(v.Required), amount(v.Found), amount(v.By))
+	p.text(rest, rest, "%s %s, but is %s: off by %s", v.What, amount(v.Required), amount(v.Found), amount(v.By))
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
 	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
 		p.text(rest, rest+"  ", "%s", conflict(v))
