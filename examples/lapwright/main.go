@@ -25,13 +25,14 @@ type host struct {
 }
 
 // unbuilt are the commands to come.
-var unbuilt = []string{"takeoff", "inspect", "examples", "sweep", "compare", "new"}
+var unbuilt = []string{"takeoff", "inspect", "examples", "compare", "new"}
 
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
   layout   lay a job out: where every fastener, piece, strip and bead goes
   check    check rule files
   fmt      put rule files into their one true form
+  sweep    say where along a range of sizes a detail can be built
   help     say this
 
 Flags stand after the command; "lapwright COMMAND -h" lists them. As a file's
@@ -68,13 +69,15 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 		return h.check(args[1:])
 	case name == "fmt":
 		return h.format(args[1:])
+	case name == "sweep":
+		return h.sweep(ctx, args[1:])
 	case name == "help" || name == "-h" || name == "-help" || name == "--help":
 		fmt.Fprint(h.stdout, help)
 		return well
 	case slices.Contains(unbuilt, name):
 		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, check, fmt or help", name)
+		return h.refuse("there is no command %q: use layout, check, fmt, sweep or help", name)
 	}
 }
 

@@ -228,7 +228,9 @@ func TestUsage(t *testing.T) {
 	}{
 		{"", unusable, "Usage"},
 		{"lyout", unusable, `no command "lyout"`},
-		{"sweep", unusable, "sweep is not built yet"},
+		{"sweep", unusable, "sweep needs -rules and -detail"},
+		{"sweep -rules x -detail y", unusable, "sweep needs a range"},
+		{"sweep -rules x -detail y -panel 1in..2in -slope 1:12..2:12", unusable, "along one range"},
 		{"layout -format svg", unusable, "-format svg is not built yet"},
 		{"layout -format yaml", unusable, `no -format "yaml"`},
 		{"layout -unit cm", unusable, `no -unit "cm"`},
