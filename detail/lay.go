@@ -38,7 +38,9 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 			return nil, err
 		}
 	}
-	l.finish(bindings)
+	if err := l.finish(bindings); err != nil {
+		return nil, err
+	}
 	return l.rep, nil
 }
 

@@ -1,17 +1,21 @@
 package detail
 
 import (
+	"fmt"
 	"math/big"
 	"slices"
 
+	"github.com/lapwright/lapwright/detail/internal/cutting"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 	"github.com/shopspring/decimal"
 )
 
 // finish fills in what is known once every run is laid: quantities, cut lists, steps and cautions.
-func (l *layer) finish(bindings []*binding) {
-	l.takeoff()
+func (l *layer) finish(bindings []*binding) error {
+	if err := l.takeoff(); err != nil {
+		return err
+	}
 	var seen []*rules.Detail
 	for _, b := range bindings {
 		if slices.Contains(seen, b.detail) {
@@ -45,6 +49,7 @@ func (l *layer) finish(bindings []*binding) {
 	for _, c := range standing {
 		l.rep.Cautions = appendNew(l.rep.Cautions, c)
 	}
+	return nil
 }
 
 // standing cautions come with every report; no book and no host switches them off.
@@ -69,7 +74,7 @@ func (r *Report) source(rule, source string) {
 }
 
 // takeoff adds up each item over all runs.
-func (l *layer) takeoff() {
+func (l *layer) takeoff() error {
 	r := l.rep
 	type sum struct {
 		marks  int64
@@ -116,12 +121,17 @@ func (l *layer) takeoff() {
 			r.Takeoff = append(r.Takeoff, quantity(it, "each", decimal.NewFromInt(s.marks), decimal.NewFromInt(pack)))
 		}
 		if len(s.pieces) > 0 {
-			r.Takeoff = append(r.Takeoff, l.cut(it, s.pieces))
+			q, err := l.cut(it, s.pieces)
+			if err != nil {
+				return err
+			}
+			r.Takeoff = append(r.Takeoff, q)
 		}
 		if s.length.Sign() > 0 {
 			r.Takeoff = append(r.Takeoff, byLength(it, &s.length))
 		}
 	}
+	return nil
 }
 
 // byLength is the quantity of an item that is used by length: cartridges where it comes in such, else a length, in
@@ -195,28 +205,22 @@ func roundUp(x *big.Rat, decimals int32) decimal.Decimal {
 	return decimal.NewFromBigInt(q, -decimals)
 }
 
-// cut cuts pieces from stock and says how good the cut list is. Longest first, each into the first stock length that
-// has room: proved the fewest only where no cut list can take fewer.
-func (l *layer) cut(it *rules.Item, pieces []units.Length) Quantity {
+// cut cuts pieces from the longest stock length that the item comes in, and says how good the cut list is.
+func (l *layer) cut(it *rules.Item, pieces []units.Length) (Quantity, error) {
 	var total big.Int
 	for _, p := range pieces {
 		total.Add(&total, big.NewInt(p.Ticks()))
 	}
 	unit, net := lengthDecimal(&total)
 	if len(it.Stock) == 0 {
-		return quantity(it, unit, net, decimal.NewFromInt(1))
+		return quantity(it, unit, net, decimal.NewFromInt(1)), nil
 	}
 	stock := slices.MaxFunc(it.Stock, func(a, b rules.Stock) int { return a.Length.Cmp(b.Length) }).Length
-	bins := firstFit(pieces, stock.Ticks(), it.Kerf.Ticks())
-	l.rep.Cuts = append(l.rep.Cuts, patternsOf(it, stock, bins)...)
-	bound := int(roundUp(new(big.Rat).SetFrac(&total, big.NewInt(stock.Ticks())), 0).IntPart())
-	whole := 0
-	for _, p := range pieces {
-		if 2*p.Ticks()+it.Kerf.Ticks() > stock.Ticks() {
-			whole++ // no two such share a length
-		}
+	bins, bound, err := l.fewest(pieces, stock, it.Kerf)
+	if err != nil {
+		return Quantity{}, fmt.Errorf("cutting %s: %w", it.Name, err)
 	}
-	bound = max(bound, whole)
+	l.rep.Cuts = append(l.rep.Cuts, patternsOf(it, stock, bins)...)
 	l.rep.Cutting = append(l.rep.Cutting, Cutting{Item: it, Stocks: len(bins), Bound: bound, Proved: bound == len(bins)})
 	used := new(big.Int).Mul(big.NewInt(stock.Ticks()), big.NewInt(int64(len(bins))))
 	unit, net, pack := sameUnit(unit, &total, stock)
@@ -224,29 +228,35 @@ func (l *layer) cut(it *rules.Item, pieces []units.Length) Quantity {
 	if unit == "mm" {
 		gross = decimal.NewFromBigInt(used, -9)
 	}
-	return Quantity{Item: it, Unit: unit, Net: net, Waste: gross.Sub(net), Gross: gross, Pack: pack, Packs: decimal.NewFromInt(int64(len(bins)))}
+	return Quantity{Item: it, Unit: unit, Net: net, Waste: gross.Sub(net), Gross: gross, Pack: pack, Packs: decimal.NewFromInt(int64(len(bins)))}, nil
 }
 
-// firstFit packs lengths, longest first, each into the first bin that has room, with a kerf between neighbours.
-func firstFit(pieces []units.Length, stock, kerf int64) (bins [][]units.Length) {
+// fewest is what to cut from each of the fewest stock lengths that are found, the longest piece first, and how many
+// it takes at least.
+func (l *layer) fewest(pieces []units.Length, stock, kerf units.Length) (bins [][]units.Length, bound int, err error) {
 	sorted := slices.Clone(pieces)
-	slices.SortStableFunc(sorted, func(a, b units.Length) int { return b.Cmp(a) })
-	var left []int64
-	k := 0
-	for i, p := range sorted {
-		if i > 0 && p != sorted[i-1] {
-			k = 0 // a bin that had no room for an equal piece has none for this one
+	slices.SortFunc(sorted, func(a, b units.Length) int { return b.Cmp(a) })
+	p := &cutting.Problem{Stocks: []cutting.Stock{{Length: stock.Ticks(), Cost: 1}}, Kerf: kerf.Ticks()}
+	for i, x := range sorted {
+		if i == 0 || x != sorted[i-1] {
+			p.Demands = append(p.Demands, cutting.Demand{Length: x.Ticks()})
 		}
-		for k < len(bins) && p.Ticks()+kerf > left[k] {
-			k++
-		}
-		if k == len(bins) {
-			bins, left = append(bins, nil), append(left, stock+kerf)
-		}
-		bins[k] = append(bins[k], p)
-		left[k] -= p.Ticks() + kerf
+		p.Demands[len(p.Demands)-1].Count++
 	}
-	return bins
+	plan, err := cutting.Solve(l.ctx, p)
+	if err != nil {
+		return nil, 0, err
+	}
+	for _, c := range plan.Patterns {
+		var lengths []units.Length
+		for _, t := range c.Takes {
+			lengths = append(lengths, slices.Repeat([]units.Length{ticks(p.Demands[t.Demand].Length)}, int(t.Count))...)
+		}
+		for range c.Times {
+			bins = append(bins, lengths)
+		}
+	}
+	return bins, int(plan.Bound), nil
 }
 
 // patternsOf groups equal ways of cutting, those with the longest pieces first.

@@ -288,7 +288,12 @@ func (s *solver) solve() {
 	if s.bound >= s.cost || len(s.size) > 250 {
 		return
 	}
-	s.improve(prices, nil, s.work/16)
+	// Of many types the master is slow, and the search alone comes near.
+	share := s.work / 16
+	if len(s.size) > 100 {
+		share = s.work * 3 / 4
+	}
+	s.improve(prices, nil, share)
 	if s.bound >= s.cost {
 		return
 	}
