@@ -284,8 +284,8 @@ func (m *lapped) fix(t *testing.T, ps []chain.Piece) {
 	}
 }
 
-// after asks for a layout as good as the one laid, the first of whose pieces are as long up to the kth, and makes the kth
-// as long as it can be: the goal is its length, negative.
+// after asks for a layout as good as the one laid, the first of whose pieces are as long up to the kth, and makes the
+// kth as long as it can be: the goal is its length, negative.
 func (m *lapped) after(c counts, ps []chain.Piece, k int) {
 	m.say("as good as the layout")
 	for _, s := range []struct {
@@ -359,7 +359,11 @@ func randomPieces(rng *rand.Rand) *chain.Pieces {
 		add(chain.Limit{Kind: chain.LapMin, Value: lap})
 	}
 	shortest := between(stock/3, 3*stock/4)
-	add(chain.Limit{Kind: chain.LengthMin, Value: shortest, Should: one(6)})
+	should := one(6)
+	add(chain.Limit{Kind: chain.LengthMin, Value: shortest, Should: should})
+	if should { // a bound for how many there can be, as each number takes glpsol a run
+		add(chain.Limit{Kind: chain.LengthMin, Value: shortest / 2})
+	}
 	if one(4) {
 		add(chain.Limit{Kind: chain.LengthMax, Value: between(shortest, stock), Should: one(3)})
 	}
@@ -388,55 +392,62 @@ func randomPieces(rng *rand.Rand) *chain.Pieces {
 	return p
 }
 
-// TestPiecesAgainstGlpsol compares the fewest pieces, with these the fewest long laps, then the fewest cut pieces or the
-// shortest longest one, then the least overlap, then each length from the first; which shoulds are kept; and what can't
-// be laid at all. That ours solves glpsol's own model makes it a layout.
+// TestPiecesAgainstGlpsol compares the fewest pieces, with these the fewest long laps, then the fewest cut pieces or
+// the shortest longest one, then the least overlap, then each length from the first; which shoulds are kept; and what
+// can't be laid at all. That ours solves glpsol's own model makes it a layout.
 func TestPiecesAgainstGlpsol(t *testing.T) {
 	g, rng := newGlpsol(t), seeded(t)
 	var s chain.Solver
-	laid, none, many := 0, 0, 0
+	laid, none, many, late := 0, 0, 0, 0
 	for i := range rounds() {
 		p := randomPieces(rng)
-		ps, got, err := s.Pieces(context.Background(), p, nil)
-		require.NoError(t, err, "pieces %d: %+v", i, p)
-		in := musts(p.Limits)
-		n, goal, ok := fewest(t, g, p, in)
-		if !ok {
-			require.NotNil(t, got.Conflict, "pieces %d can't be laid: %+v\n%v", i, p, ps)
-			none++
-			continue
-		}
-		require.Nil(t, got.Conflict, "pieces %d can be laid: %+v", i, p)
-		for k, l := range p.Limits {
-			if l.Should {
-				in[k] = true
-				if more, with, ok := fewest(t, g, p, in); ok {
-					n, goal = more, with
-				} else {
-					in[k] = false
+		if !inTime(func() {
+			ps, got, err := s.Pieces(context.Background(), p, nil)
+			require.NoError(t, err, "pieces %d: %+v", i, p)
+			in := musts(p.Limits)
+			n, goal, ok := fewest(t, g, p, in)
+			if !ok {
+				require.NotNil(t, got.Conflict, "pieces %d can't be laid: %+v\n%v", i, p, ps)
+				none++
+				return
+			}
+			require.Nil(t, got.Conflict, "pieces %d can be laid: %+v", i, p)
+			for k, l := range p.Limits {
+				if l.Should {
+					in[k] = true
+					if more, with, ok := fewest(t, g, p, in); ok {
+						n, goal = more, with
+					} else {
+						in[k] = false
+					}
 				}
 			}
-		}
-		require.Equal(t, in, got.Kept, "pieces %d: shoulds of %+v", i, p)
-		require.EqualValues(t, n, len(ps), "pieces %d: %+v\n%v", i, p, ps)
-		m := newLapped(p, in, n)
-		c := m.count(ps)
-		require.Equal(t, goal, m.value(c), "pieces %d: long laps, cuts, longest or overlap of %+v\n%v: %+v", i, p, ps, c)
-		m.fix(t, ps)
-		_, ok = g.solve(t, &m.model)
-		require.True(t, ok, "pieces %d: what is laid breaks a limit: %+v\n%v", i, p, ps)
-		for k := range len(ps) - 1 {
-			m = newLapped(p, in, n)
-			m.after(c, ps, k)
-			length, ok := g.solve(t, &m.model)
-			require.True(t, ok, "pieces %d: %+v\n%v", i, p, ps)
-			require.Equal(t, ps[k].To-ps[k].From, -length, "pieces %d: length of piece %d of %+v\n%v", i, k+1, p, ps)
-		}
-		if laid++; n >= 3 {
-			many++
+			require.Equal(t, in, got.Kept, "pieces %d: shoulds of %+v", i, p)
+			require.EqualValues(t, n, len(ps), "pieces %d: %+v\n%v", i, p, ps)
+			m := newLapped(p, in, n)
+			c := m.count(ps)
+			require.Equal(t, goal, m.value(c), "pieces %d: long laps, cuts, longest or overlap of %+v\n%v: %+v", i, p, ps, c)
+			m.fix(t, ps)
+			_, ok = g.solve(t, &m.model)
+			require.True(t, ok, "pieces %d: what is laid breaks a limit: %+v\n%v", i, p, ps)
+			for k := range len(ps) - 1 {
+				m = newLapped(p, in, n)
+				m.after(c, ps, k)
+				length, ok := g.solve(t, &m.model)
+				require.True(t, ok, "pieces %d: %+v\n%v", i, p, ps)
+				require.Equal(t, ps[k].To-ps[k].From, -length, "pieces %d: length of piece %d of %+v\n%v", i, k+1, p, ps)
+			}
+			if laid++; n >= 3 {
+				many++
+			}
+		}) {
+			late++
 		}
 	}
-	t.Logf("%d laid, %d of them of three pieces or more, %d can't be; %d runs of glpsol in %v", laid, many, none, g.runs, g.spent.Round(time.Millisecond))
-	require.GreaterOrEqual(t, 10*laid, rounds(), "too few stretches that can be laid")
-	require.GreaterOrEqual(t, 20*none, rounds(), "too few that can't")
+	t.Logf("%d laid, %d of them of three pieces or more, %d can't be, %d left out as glpsol takes too long; %d runs of glpsol in %v", laid, many, none, late, g.runs, g.spent.Round(time.Millisecond))
+	require.LessOrEqual(t, 20*late, rounds()+20, "too many that take too long")
+	if !testing.Short() { // a few may well be all of one kind
+		require.GreaterOrEqual(t, 10*laid, rounds(), "too few stretches that can be laid")
+		require.GreaterOrEqual(t, 20*none, rounds(), "too few that can't")
+	}
 }

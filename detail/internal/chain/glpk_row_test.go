@@ -14,8 +14,8 @@ import (
 	"github.com/lapwright/lapwright/detail/internal/chain"
 )
 
-// marks is a row as glpsol sees it: variable xK is 1 where a mark stands on step K, fK where the first does, lK where the
-// last does. All that a limit asks for is then a sum over neighbouring steps.
+// marks is a row as glpsol sees it: variable xK is 1 where a mark stands on step K, fK where the first does, lK where
+// the last does. All that a limit asks for is then a sum over neighbouring steps.
 type marks struct {
 	model
 	p    *chain.Row
@@ -221,7 +221,8 @@ func (m *marks) ordered() {
 	}
 }
 
-// wide forbids gaps over most steps: of so many steps in a row one has a mark, if a mark stands before them and one after.
+// wide forbids gaps over most steps: of so many steps in a row one has a mark, if a mark stands before them and one
+// after.
 func (m *marks) wide(most int64, zones []chain.Span, format string, args ...any) {
 	m.say(format, args...)
 	for _, z := range zones {
@@ -243,8 +244,8 @@ func (m *marks) wide(most int64, zones []chain.Span, format string, args ...any)
 	}
 }
 
-// narrow forbids gaps under least steps: of steps that near to one another, any two of which meet the zone, one has a mark.
-// Such are two steps with those of the zone between them.
+// narrow forbids gaps under least steps: of steps that near to one another, any two of which meet the zone, one has a
+// mark. Such are two steps with those of the zone between them.
 func (m *marks) narrow(least int64, zones []chain.Span, format string, args ...any) {
 	m.say(format, args...)
 	for _, z := range zones {
@@ -385,61 +386,68 @@ func conflicts(t *testing.T, g *glpsol, p *chain.Row, set []int) {
 func TestRowsAgainstGlpsol(t *testing.T) {
 	g, rng := newGlpsol(t), seeded(t)
 	var s chain.Solver
-	laid, none, many := 0, 0, 0
+	laid, none, many, late := 0, 0, 0, 0
 	for i := range rounds() {
 		p := randomRow(rng)
-		at, got, err := s.Row(context.Background(), p, nil)
-		require.NoError(t, err, "row %d: %+v", i, p)
-		in := musts(p.Limits)
-		count, ok := g.solve(t, &newMarks(p, in, demands{}).model)
-		if !ok {
-			require.NotEmpty(t, got.Conflict, "row %d can't be laid: %+v\n%v", i, p, at)
-			conflicts(t, g, p, got.Conflict)
-			none++
-			continue
-		}
-		require.Nil(t, got.Conflict, "row %d can be laid: %+v", i, p)
-		for k, l := range p.Limits {
-			if l.Should {
-				in[k] = true
-				if more, ok := g.solve(t, &newMarks(p, in, demands{}).model); ok {
-					count = more
-				} else {
-					in[k] = false
+		if !inTime(func() {
+			at, got, err := s.Row(context.Background(), p, nil)
+			require.NoError(t, err, "row %d: %+v", i, p)
+			in := musts(p.Limits)
+			count, ok := g.solve(t, &newMarks(p, in, demands{}).model)
+			if !ok {
+				require.NotEmpty(t, got.Conflict, "row %d can't be laid: %+v\n%v", i, p, at)
+				conflicts(t, g, p, got.Conflict)
+				none++
+				return
+			}
+			require.Nil(t, got.Conflict, "row %d can be laid: %+v", i, p)
+			for k, l := range p.Limits {
+				if l.Should {
+					in[k] = true
+					if more, ok := g.solve(t, &newMarks(p, in, demands{}).model); ok {
+						count = more
+					} else {
+						in[k] = false
+					}
 				}
 			}
-		}
-		require.Equal(t, in, got.Kept, "row %d: shoulds of %+v", i, p)
-		require.EqualValues(t, count, len(at), "row %d: %+v\n%v", i, p, at)
-		most, least := newMarks(p, in, demands{}).values(at)
-		ours := newMarks(p, in, demands{count, most, least})
-		ours.fix(t, at)
-		_, ok = g.solve(t, &ours.model)
-		require.True(t, ok, "row %d: what is laid breaks a limit: %+v\n%v", i, p, at)
-		if most > 1 {
-			_, ok = g.solve(t, &newMarks(p, in, demands{count, most - 1, 0}).model)
-			require.False(t, ok, "row %d: G can be under %d: %+v\n%v", i, most, p, at)
-		}
-		if count > 1 {
-			_, ok = g.solve(t, &newMarks(p, in, demands{count, most, least + 1}).model)
-			require.False(t, ok, "row %d: the smallest gap can be over %d: %+v\n%v", i, least, p, at)
-		}
-		if laid++; count > 3 {
-			many++
+			require.Equal(t, in, got.Kept, "row %d: shoulds of %+v", i, p)
+			require.EqualValues(t, count, len(at), "row %d: %+v\n%v", i, p, at)
+			most, least := newMarks(p, in, demands{}).values(at)
+			ours := newMarks(p, in, demands{count, most, least})
+			ours.fix(t, at)
+			_, ok = g.solve(t, &ours.model)
+			require.True(t, ok, "row %d: what is laid breaks a limit: %+v\n%v", i, p, at)
+			if most > 1 {
+				_, ok = g.solve(t, &newMarks(p, in, demands{count, most - 1, 0}).model)
+				require.False(t, ok, "row %d: G can be under %d: %+v\n%v", i, most, p, at)
+			}
+			if count > 1 {
+				_, ok = g.solve(t, &newMarks(p, in, demands{count, most, least + 1}).model)
+				require.False(t, ok, "row %d: the smallest gap can be over %d: %+v\n%v", i, least, p, at)
+			}
+			if laid++; count > 3 {
+				many++
+			}
+		}) {
+			late++
 		}
 	}
-	t.Logf("%d laid, %d of them with over three marks, %d can't be; %d runs of glpsol in %v", laid, many, none, g.runs, g.spent.Round(time.Millisecond))
-	require.GreaterOrEqual(t, 10*laid, rounds(), "too few rows that can be laid")
-	require.GreaterOrEqual(t, 20*none, rounds(), "too few that can't")
+	t.Logf("%d laid, %d of them with over three marks, %d can't be, %d left out as glpsol takes too long; %d runs of glpsol in %v", laid, many, none, late, g.runs, g.spent.Round(time.Millisecond))
+	require.LessOrEqual(t, 20*late, rounds()+20, "too many that take too long")
+	if !testing.Short() { // a few may well be all of one kind
+		require.GreaterOrEqual(t, 10*laid, rounds(), "too few rows that can be laid")
+		require.GreaterOrEqual(t, 20*none, rounds(), "too few that can't")
+	}
 }
 
-// TestGlpsolTime lays 50 rows in both ways in one run: ours for the whole order of the language, shoulds included,
-// glpsol for the fewest marks, G and the smallest gap under the musts, each proved.
+// TestGlpsolTime lays 50 rows, few with -short, in both ways in one run: ours for the whole order of the language,
+// shoulds included, glpsol for the fewest marks, G and the smallest gap under the musts, each proved.
 func TestGlpsolTime(t *testing.T) {
 	g, rng := newGlpsol(t), seeded(t)
 	var s chain.Solver
 	var rows []*chain.Row
-	for len(rows) < 50 {
+	for len(rows) < min(50, 4*rounds()) {
 		p := randomRow(rng)
 		if _, r, err := s.Row(context.Background(), p, nil); err == nil && r.Conflict == nil {
 			rows = append(rows, p)
@@ -457,15 +465,17 @@ func TestGlpsolTime(t *testing.T) {
 		ours = min(ours, time.Since(start))
 	}
 	for i, p := range rows {
-		in := musts(p.Limits)
-		count, ok := g.solve(t, &newMarks(p, in, demands{}).model)
-		require.True(t, ok)
-		if count != int64(len(laid[i])) {
-			continue // shoulds ask for more marks
-		}
-		most, least := newMarks(p, in, demands{}).values(laid[i])
-		g.solve(t, &newMarks(p, in, demands{count, max(1, most-1), 0}).model)
-		g.solve(t, &newMarks(p, in, demands{count, most, least + 1}).model)
+		inTime(func() { // what takes too long counts with the time until it is stopped
+			in := musts(p.Limits)
+			count, ok := g.solve(t, &newMarks(p, in, demands{}).model)
+			require.True(t, ok)
+			if count != int64(len(laid[i])) {
+				return // shoulds ask for more marks
+			}
+			most, least := newMarks(p, in, demands{}).values(laid[i])
+			g.solve(t, &newMarks(p, in, demands{count, max(1, most-1), 0}).model)
+			g.solve(t, &newMarks(p, in, demands{count, most, least + 1}).model)
+		})
 	}
 	theirs, runs := g.spent, g.runs
 	for range runs {

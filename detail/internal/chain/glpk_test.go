@@ -15,8 +15,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// The solver's optimum against that of glpsol, an integer programming solver of general use (Debian's glpk-utils). The
-// models are written from the language's page, share nothing with the solver but the types, and can be read as they stand.
+// The solver's optimum against that of glpsol, an integer programming solver of general use (Debian's glpk-utils).
+// The models are written from the language's page, share nothing with the solver but the types, and can be read as
+// they stand.
 
 // model is a problem for glpsol in the CPLEX LP format.
 type model struct {
@@ -78,6 +79,22 @@ type glpsol struct {
 	spent time.Duration // of processor time by its processes, start-up included
 }
 
+// patience is how long glpsol may take for one problem: few take over a second, and some of these minutes.
+const patience = 10 * time.Second
+
+type tooLong struct{}
+
+// inTime makes a comparison, and tells whether glpsol was done with it in time.
+func inTime(compare func()) (ok bool) {
+	defer func() {
+		if e := recover(); e != nil && e != (tooLong{}) {
+			panic(e)
+		}
+	}()
+	compare()
+	return true
+}
+
 func newGlpsol(t testing.TB) *glpsol {
 	t.Helper()
 	path, err := exec.LookPath("glpsol")
@@ -97,14 +114,18 @@ func (g *glpsol) solve(t testing.TB, m *model) (int64, bool) {
 	in, out := filepath.Join(g.dir, "model.lp"), filepath.Join(g.dir, "answer")
 	require.NoError(t, os.WriteFile(in, []byte(m.String()), 0o600))
 	require.NoError(t, os.RemoveAll(out))
-	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
 	run := exec.CommandContext(ctx, g.path, "--lp", in, "-w", out)
 	said, err := run.CombinedOutput()
-	require.NoError(t, ctx.Err(), "glpsol takes over two minutes for one problem")
+	if run.ProcessState != nil {
+		g.runs++
+		g.spent += run.ProcessState.UserTime() + run.ProcessState.SystemTime()
+	}
+	if ctx.Err() != nil {
+		panic(tooLong{})
+	}
 	require.NoError(t, err, "%s", said)
-	g.runs++
-	g.spent += run.ProcessState.UserTime() + run.ProcessState.SystemTime()
 	answer, err := os.ReadFile(out)
 	require.NoError(t, err, "%s", said)
 	value, ok, err := readAnswer(string(answer), string(said))
@@ -176,7 +197,7 @@ func rounds() int {
 	case os.Getenv("LAPWRIGHT_LONG") == "1":
 		return 1000
 	case testing.Short():
-		return 20
+		return 4
 	}
 	return 50
 }
