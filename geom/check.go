@@ -19,7 +19,9 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	if r.ID == "" {
 		errs.add("/id", nil, "is missing: each run has an id of its own")
 	}
-	checkKind(errs, "/edge", "edge", r.Edge, EdgeKinds())
+	if r.Edge != RibLine {
+		checkKind(errs, "/edge", "edge", r.Edge, EdgeKinds())
+	}
 	switch {
 	case r.Length.Sign() <= 0:
 		errs.add("/length", nil, "must be above 0, but is %s", r.Length)
@@ -120,7 +122,11 @@ func (r *Run) checkRibs(errs *FieldErrors, path string, s *Side, maxPanels int) 
 		errs.tooMany(path+"/panels/ribs", n, limit(maxPanels))
 		return
 	}
-	half := s.halfRib()
+	if s.Skew != nil && len(s.Skew.Ribs) != len(s.Ribs) {
+		errs.add(path+"/skew", nil, "has %d ribs, but the side %d", len(s.Skew.Ribs), len(s.Ribs))
+		return
+	}
+	half := s.reach()
 	low, high := half.Neg(), plus(r.Length, half)
 	for n, at := range s.Ribs {
 		field := func() string { return fmt.Sprintf("%s/panels/ribs/%d", path, n) }

@@ -9,9 +9,9 @@ import (
 // ErrTooManyPanels says that a side has more panels than the caller allows.
 var ErrTooManyPanels = errors.New("too many panels")
 
-// FieldError is one thing wrong with a run.
+// FieldError is one thing wrong with a run, plane or roof.
 type FieldError struct {
-	Path string // the field as a JSON Pointer from the run, such as /panels/first or /sides/1/panels/ribs/3
+	Path string // the field as a JSON Pointer from the run, plane or roof, such as /panels/first or /sides/1/panels/ribs/3
 	Msg  string // what is wrong and what would be right
 	Err  error  // ErrTooManyPanels, or nil
 }
@@ -24,17 +24,26 @@ func (e *FieldError) Unwrap() error { return e.Err }
 // maxErrors caps the list for one run: after the first twenty the others are mostly their echo.
 const maxErrors = 20
 
-// FieldErrors is all that is wrong with a run.
+// FieldErrors is all that is wrong with a run, plane or roof.
 type FieldErrors struct {
 	Run  string        // the run's id
 	List []*FieldError // in the order of the fields; at most 20
 	More int           // how many others there are
+
+	Plane, Roof string // the id of the plane or roof, where it is one that is wrong, else ""
 }
 
 // Error writes one line for each error.
 func (e *FieldErrors) Error() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "run %.64q:", e.Run)
+	switch {
+	case e.Roof != "":
+		fmt.Fprintf(&b, "roof %.64q:", e.Roof)
+	case e.Plane != "":
+		fmt.Fprintf(&b, "plane %.64q:", e.Plane)
+	default:
+		fmt.Fprintf(&b, "run %.64q:", e.Run)
+	}
 	for _, f := range e.List {
 		b.WriteString("\n  " + f.Error())
 	}

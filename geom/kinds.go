@@ -11,8 +11,10 @@ func EdgeKinds() []string {
 // EndKinds returns what a run may end at: an edge kind, wall, open or penetration.
 func EndKinds() []string { return append(EdgeKinds(), "wall", "open", "penetration") }
 
-// Climbs reports whether a run along this kind of edge goes up the slope, its station 0 at the low end.
-func Climbs(edge string) bool { return edge == "rake" || edge == "hip" || edge == "valley" }
+// Climbs reports whether a run along this kind of edge, or along a rib, goes up the slope, its station 0 at the low end.
+func Climbs(edge string) bool {
+	return edge == "rake" || edge == "hip" || edge == "valley" || edge == RibLine
+}
 
 // twoSided reports whether two slopes may meet at this kind of edge.
 func twoSided(edge string) bool {

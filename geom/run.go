@@ -32,6 +32,15 @@ type Side struct {
 	HasPanels bool           // false: a run without panels, so without ribs
 	Ribs      []units.Length // stations of the rib centrelines, ascending
 	Profile   Profile
+	Skew      *Skew // nil: the run is square to the ribs
+}
+
+// Skew is how ribs stand that cross a run on the skew, as on a hip: a rib is a wider band along it, a panel a longer
+// stretch.
+type Skew struct {
+	Length  units.Length   // the run's, square to the ribs
+	Ribs    []units.Length // as the side's, but square to the ribs
+	HalfRib units.Length   // half of a rib's band along the run, rounded up
 }
 
 // Zone is a stretch of a run of a kind that the rule book names, such as corner. It has both its borders.
@@ -51,8 +60,16 @@ type Obstacle struct {
 // RibBand returns where the n-th rib (0-based) begins and ends along the run, which may be past the run's end. A rib
 // width of an odd number of ticks is widened by one, so that nothing comes nearer the rib than a rule allows.
 func (s *Side) RibBand(n int) (from, to units.Length) {
-	half := s.halfRib()
+	half := s.reach()
 	return minus(s.Ribs[n], half), plus(s.Ribs[n], half)
+}
+
+// reach is half of a rib's band along the run.
+func (s *Side) reach() units.Length {
+	if s.Skew != nil {
+		return s.Skew.HalfRib
+	}
+	return s.halfRib()
 }
 
 func (s *Side) halfRib() units.Length {
