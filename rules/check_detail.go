@@ -480,13 +480,14 @@ func (e *Element) references() []Name {
 	return names
 }
 
-// checkSteps checks that each element is set once, by a step that names it rightly.
+// checkSteps checks that each element is set once, by a step that names it rightly and comes no sooner than what the
+// element is laid from.
 func (c *checker) checkSteps(d *draft) {
 	if len(d.Steps) == 0 {
 		return
 	}
-	set := map[string]Name{}
-	for _, s := range d.Steps {
+	set, step := map[string]Name{}, map[string]int{}
+	for i, s := range d.Steps {
 		for _, n := range s.Sets {
 			first, again := set[n.Text]
 			switch {
@@ -498,14 +499,23 @@ func (c *checker) checkSteps(d *draft) {
 				c.fail(n, CodeSetTwice, "`%s` is set by two steps", n.Text).relate(first, "set here too").
 					suggest("leave it out of one")
 			default:
-				set[n.Text] = n
+				set[n.Text], step[n.Text] = n, i
 			}
 		}
 	}
 	for _, e := range d.Elements {
-		if _, ok := set[e.Name]; !ok {
+		at, ok := set[e.Name]
+		if !ok {
 			c.warn(d.names[e.Name], CodeUnsetElement, "no step sets `%s`", e.Name).
 				suggest("add it to a step's `sets`")
+			continue
+		}
+		for _, from := range e.references() {
+			if first, ok := set[from.Text]; ok && step[e.Name] < step[from.Text] {
+				c.warn(at, CodeStepOrder, "`%s` is set before `%s`, which it is laid by", e.Name, from.Text).
+					relate(from, "`%s` names it here", e.Name).relate(first, "set here").
+					suggest("set `%s` first, or both in one step", from.Text)
+			}
 		}
 	}
 }

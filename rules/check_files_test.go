@@ -1,15 +1,23 @@
 package rules
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+// limitLine is a limit that a file of testdata/check is loaded with: its first line.
+var limitLine = regexp.MustCompile(`^# (\w+)=(\d+)\n`)
 
 // TestCheckFiles loads each file of testdata/check alone. What is found in it stands beside the line that causes
 // it, `### code: part of the summary`, several parted by `;`; nothing else may be found.
@@ -21,8 +29,18 @@ func TestCheckFiles(t *testing.T) {
 		t.Run(filepath.Base(name), func(t *testing.T) {
 			src, err := os.ReadFile(name)
 			require.NoError(t, err)
-			_, found, err := Options{Limits{Diagnostics: 10_000}}.Load(os.DirFS("testdata/check"), filepath.Base(name))
-			require.NoError(t, err)
+			options := Options{Limits{Diagnostics: 10_000}}
+			if limit := limitLine.FindSubmatch(src); limit != nil {
+				n, err := strconv.Atoi(string(limit[2]))
+				require.NoError(t, err)
+				reflect.ValueOf(&options.Limits).Elem().FieldByName(string(limit[1])).SetInt(int64(n))
+			}
+			_, found, err := options.Load(os.DirFS("testdata/check"), filepath.Base(name))
+			if errors.Is(err, ErrLimit) { // it ends the load; the file alone has the diagnostic
+				_, found = Parse(filepath.Base(name), src, options.Limits)
+			} else {
+				require.NoError(t, err)
+			}
 			compareExpected(t, string(src), found)
 		})
 	}
@@ -54,5 +72,44 @@ func compareExpected(t *testing.T, src string, found Diagnostics) {
 	}
 	for _, want := range unmet {
 		t.Errorf("expected and not found: %s", want)
+	}
+}
+
+// TestEachCodeTwice counts where each code is expected: beside lines of testdata/check, in CODES.md, in other tests.
+func TestEachCodeTwice(t *testing.T) {
+	var lines, tests []byte
+	read := func(pattern string) (all []byte) {
+		names, err := filepath.Glob(pattern)
+		require.NoError(t, err)
+		for _, name := range names {
+			src, err := os.ReadFile(name)
+			require.NoError(t, err)
+			all = append(all, src...)
+		}
+		return all
+	}
+	lines, tests = read("testdata/check/*.rules"), read("*_test.go")
+	tests = regexp.MustCompile(`(?m)^var withoutExample .*$`).ReplaceAll(tests, nil)
+	expected := map[string]int{}
+	total := 0
+	for _, m := range regexp.MustCompile(`### (.*)`).FindAllSubmatch(lines, -1) {
+		for _, want := range strings.Split(string(m[1]), ";") {
+			code, _, _ := strings.Cut(strings.TrimSpace(want), ":")
+			expected[code]++
+			total++
+		}
+	}
+	assert.GreaterOrEqual(t, total, 120)
+	source, err := os.ReadFile("codes.go")
+	require.NoError(t, err)
+	names := regexp.MustCompile(`(Code\w+) += "([^"]*)"`).FindAllSubmatch(source, -1)
+	require.Len(t, names, len(codesInSource(t)))
+	for _, m := range names {
+		name, code := string(m[1]), string(m[2])
+		n := expected[code] + len(regexp.MustCompile(`\b`+name+`\b`).FindAll(tests, -1))
+		if !slices.Contains(withoutExample, code) {
+			n++ // TestCodes runs its example
+		}
+		assert.GreaterOrEqual(t, n, 2, code)
 	}
 }

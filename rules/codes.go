@@ -69,6 +69,7 @@ const (
 	CodeMixedScopes  = "mixed-scopes"  // one requirement on an end and on a panel, a rib or a side
 	CodeSetTwice     = "set-twice"     // an element that two steps set
 	CodeUnsetElement = "unset-element" // a warning: an element that no step sets
+	CodeStepOrder    = "step-order"    // a warning: an element that is set before one that it is laid by
 
 	// Elements and rules.
 	CodeScopeMissing    = "scope-missing"    // an element without a scope

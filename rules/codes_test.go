@@ -116,10 +116,11 @@ func TestTreesByHand(t *testing.T) {
 			}},
 			&Input{Name: name("i"), Type: name("length"), Choices: []Name{name("a")}},
 		}},
+		&ItemDecl{Name: name("i"), Props: []*Property{{Key: "stocks", Values: []*Literal{length}}}},
 	}}})
 	var codes []string
 	for _, d := range ds {
 		codes = append(codes, d.Code)
 	}
-	assert.Subset(t, codes, []string{CodeFeatureUnfit, CodeBadChoice})
+	assert.Subset(t, codes, []string{CodeFeatureUnfit, CodeBadChoice, CodeUnknownProperty})
 }

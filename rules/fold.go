@@ -37,7 +37,9 @@ func (p *parser) expr(e *expression) Expr {
 	if terms > p.limits.Terms {
 		p.diags.add(p.span(e.Tokens), CodeTooManyTerms, "an expression has at most %d terms, this one has %d", p.limits.Terms, terms).
 			suggest("name parts of it with `let`")
-		return &Ref{p.span(e.Tokens), "?"}
+		at := p.span(e.Tokens)
+		p.lost[p.src[at.Start.Offset:at.End.Offset]] = true
+		return &Ref{at, "?"}
 	}
 	f := folder{p, e.First, e.Rest}
 	return f.fold(0).Expr

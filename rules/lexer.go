@@ -93,6 +93,9 @@ func scan(file string, src []byte, limits Limits) *scanner {
 		s.stop(s.at, CodeFileTooLarge, "the file is larger than %d bytes", limits.FileBytes).
 			suggest("cut it into files that `include` one another")
 	}
+	const bytesPerWord = 5 // about, in a rule file
+	words := min(len(src)/bytesPerWord, limits.Words) + 1
+	s.tokens, s.spans = make([]lexer.Token, 0, words), make([]Span, 0, words)
 	if strings.HasPrefix(s.src, "\ufeff") {
 		s.at.Offset = len("\ufeff")
 	}

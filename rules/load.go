@@ -69,7 +69,7 @@ type opened struct {
 
 // ownFault are the codes of mistakes that stand in the place they are reported at, whatever else is missing.
 var ownFault = []string{
-	CodeUnknownName, CodeDeclaredTwice, CodeNotGiven, CodeWrongDimension, CodeDivideByZero, CodeTooLarge, CodeBadMark, CodeBelowMark,
+	CodeUnknownName, CodeUnknownWord, CodeDeclaredTwice, CodeNotGiven, CodeWrongDimension, CodeDivideByZero, CodeTooLarge, CodeBadMark, CodeBelowMark,
 	CodeBadLimit, CodeBadCount, CodeRepeatedProperty, CodeBadProperty, CodeSetTwice, CodeScopeUnfit, CodeLayUnfit, CodeMeasureUnfit,
 	CodeComparatorUnfit, CodeFeatureUnfit, CodeNotLaidYet, CodeBecauseMissing,
 }
@@ -81,7 +81,7 @@ func (l *loader) stands(d Diagnostic) bool {
 		return false
 	}
 	for _, f := range l.files {
-		if f.Name == d.File && d.Code == CodeUnknownName {
+		if f.Name == d.File && (d.Code == CodeUnknownName || d.Code == CodeUnknownWord) {
 			return !l.lost[string(f.Source[d.Start.Offset:d.End.Offset])]
 		}
 	}
