@@ -30,3 +30,23 @@ func TestConflictAsksNoMoreThanItsBudget(t *testing.T) {
 		}
 	}
 }
+
+func TestConflictOfWhatTakesTooMuchWork(t *testing.T) {
+	feasible := oracle([]uint32{0b00001111, 0b11000000})
+	for at := range 20 {
+		calls := 0
+		set, smallest, err := conflict(make([]Limit, 8), 1000, func(in []bool) (bool, error) {
+			if calls++; calls > at {
+				return false, ErrWork
+			}
+			return feasible(bitsOf(in)), nil
+		})
+		require.NoError(t, err)
+		require.False(t, smallest)
+		in := uint32(0)
+		for _, i := range set {
+			in |= 1 << i
+		}
+		require.False(t, feasible(in), "what is named conflicts, call %d: %v", at, set)
+	}
+}

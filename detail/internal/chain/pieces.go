@@ -41,18 +41,18 @@ func (e ErrLimit) Error() string {
 	return fmt.Sprintf("chain: limit %d: %s", e.Limit, e.Want)
 }
 
-// Pieces appends to dst the pieces that cover p, from the left. A start or an end inside the stretch stands on the grid
-// of the Step limit, 1 without one, from p.From. Each piece starts and ends after the one before, and ends before the
-// next but one starts. Where no LapMin binds, a lap is at least 0 or, if LapMin or LapMax limits speak of gaps, at least
-// minus the widest; without any such limit pieces butt.
+// Pieces appends to dst the pieces that cover p, from the left. A start or an end inside the stretch stands on the
+// grid of the Step limit, 1 without one, from p.From. Each piece starts and ends after the one before, and ends
+// before the next but one starts. Where no LapMin binds, a lap is at least 0 or, if LapMin or LapMax limits speak of
+// gaps, at least minus the widest; without any such limit pieces butt.
 //
 // A stretch of no length takes no piece and breaks no limit.
 //
-// Where the musts conflict, cover, stock, laps and steps stand, except that a LapMax gives way to a LapMin above it. The
-// layout is the one that reaches least into what is kept clear, by the sum over laps and clear zones, those that overlap
-// taken as one, of the shift that would clear them; of these, the one whose pieces are too short or too long by the
-// least sum; of these, the one with the most pieces up to the least count, or the fewest above it. If laps and stock
-// alone leave none, no piece is returned. Result.Conflict names the limits.
+// Where the musts conflict, cover, stock, laps and steps stand, except that a LapMax gives way to a LapMin above it.
+// The layout is the one that reaches least into what is kept clear, by the sum over laps and clear zones, those that
+// overlap taken as one, of the shift that would clear them; of these, the one whose pieces are too short or too long
+// by the least sum; of these, the one with the most pieces up to the least count, or the fewest above it. If laps and
+// stock alone leave none, no piece is returned. Result.Conflict names the limits.
 //
 // ErrWork, ErrOverflow, ErrLimit and errors of ctx end it.
 func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, Result, error) {
@@ -60,15 +60,17 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	if err := p.check(); err != nil {
 		return dst, r, err
 	}
-	in := make([]bool, len(p.Limits))
+	l := &s.pieces
+	l.in = append(l.in[:0], make([]bool, len(p.Limits))...)
+	in := l.in
 	for i, limit := range p.Limits {
 		in[i], r.Kept[i] = !limit.Should, true
 	}
 	if p.From == p.To {
 		return dst, r, nil
 	}
-	l := pieceLayer{ctx: ctx, p: p, apart: &s.apart}
-	defer func() { s.apart.ctx = nil }()
+	l.ctx, l.p, l.work = ctx, p, 0
+	defer func() { l.ctx, l.p, l.apart.ctx = nil, nil, nil }()
 	soft := false
 	best, err := l.lay(terms{in: in})
 	if err == nil && best == nil {
@@ -99,8 +101,8 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	return append(dst, best.pieces...), r, nil
 }
 
-// plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit in force or a should speaks of,
-// and whether any of them speaks of laps. With in nil all limits are in force.
+// plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit in force or a should speaks
+// of, and whether any of them speaks of laps. With in nil all limits are in force.
 func (p *Pieces) plainLap(in []bool) (least int64, lapped bool) {
 	step := int64(1)
 	for i, l := range p.Limits {
@@ -161,7 +163,8 @@ type laid struct {
 type pieceLayer struct {
 	ctx   context.Context
 	p     *Pieces
-	apart *apart
+	in    []bool // the limits in force
+	apart apart
 	work  int64
 }
 
@@ -280,7 +283,7 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 
 // start sets the scratch space up for terms.
 func (l *pieceLayer) start(t terms, limit int64) *apart {
-	a := l.apart
+	a := &l.apart
 	a.ctx, a.work, a.limit = l.ctx, 0, limit
 	a.tooLong, a.pending, a.waysOf, a.upTo, a.known = false, a.pending[:0], -1, 0, 0
 	a.set(l.p, t)

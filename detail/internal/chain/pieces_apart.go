@@ -7,8 +7,8 @@ import (
 )
 
 // apart lays a given number of pieces such that no lap reaches across a third one. Costs from one place on know
-// nothing of the lap before it, so that it lays without the rule and, where that breaks it, splits the places of the two
-// joints concerned into ranges that leave this layout out and no good one.
+// nothing of the lap before it, so that it lays without the rule and, where that breaks it, splits the places of the
+// two joints concerned into ranges that leave this layout out and no good one.
 type apart struct {
 	pieceSweep
 	upTo  int         // pieces that free is for
@@ -20,8 +20,8 @@ type apart struct {
 	place [1]segment
 }
 
-// A rule of the order of joints: x, the start or the end of a piece, comes by at least so many places before y, that of a
-// later one.
+// A rule of the order of joints: x, the start or the end of a piece, comes by at least so many places before y, that
+// of a later one.
 type order struct {
 	x, y         int // the pieces, from 0
 	startX, endY bool
@@ -146,9 +146,8 @@ func (a *apart) relaxed(least cost) (*laid, error) {
 	return best, nil
 }
 
-// exactly returns the best layout of n pieces, nil if there is none whose cost is good, which all that cost less are too.
-// Of the parts still open it splits the one whose best layout comes first, so that one which keeps the rule is the best
-// of all.
+// exactly returns the best layout of n pieces, nil if there is none whose cost is good, which all that cost less are
+// too.
 func (a *apart) exactly(n int, good func(cost) bool) (*laid, error) {
 	if _, ok := a.atLeast(int64(n)); !ok {
 		return nil, nil
@@ -158,13 +157,22 @@ func (a *apart) exactly(n int, good func(cost) bool) (*laid, error) {
 	}
 	whole := a.any[:n] // of piece k at k-1
 	best, err := a.within(whole)
-	if best == nil || err != nil {
+	if best == nil || err != nil || !good(best.cost) {
 		return nil, err
+	}
+	if _, crosses := a.crossing(best.pieces); !crosses {
+		return best, nil
 	}
 	defer func(limit int64) { a.limit = limit }(a.limit)
 	a.limit = min(a.limit, a.work+maxApartWork)
+	return a.search(part{whole, best}, good)
+}
+
+// search splits the part whose best layout comes first, again and again, until that keeps the rule: it is the best of
+// all then.
+func (a *apart) search(next part, good func(cost) bool) (*laid, error) {
 	var open parts
-	for next := (part{whole, best}); good(next.best.cost); next = heap.Pop(&open).(part) {
+	for ; good(next.best.cost); next = heap.Pop(&open).(part) {
 		o, crosses := a.crossing(next.best.pieces)
 		if !crosses {
 			return next.best, nil
@@ -241,8 +249,8 @@ func (a *apart) within(boxes []box) (*laid, error) {
 	return &laid{top[0].at, pieces}, err
 }
 
-// split returns two parts of boxes that hold, together, every layout of boxes which keeps a rule of order, and neither of
-// them this one.
+// split returns two parts of boxes that hold, together, every layout of boxes which keeps a rule of order, and
+// neither of them this one.
 func (a *apart) split(boxes []box, ps []Piece, o order) [2][]box {
 	p, q := slices.Clone(boxes), slices.Clone(boxes)
 	x, y := ps[o.x].To, ps[o.y].From

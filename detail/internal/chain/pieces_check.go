@@ -6,15 +6,16 @@ import (
 	"sort"
 )
 
-// CheckPieces returns where pieces, from the left, break a must or a should of p, limit by limit in their order. A breach
-// of LapMin, LapMax or Keep lies from one end of the lap to the other (of a gap, where the lap is negative), with the lap
-// found or, for Keep, by how far it would have to be shifted to be clear of the span; one of a length or of Stock lies
-// along the piece, with its length; one of Step at the joint, with what is over a whole step; one of a count along p.
+// CheckPieces returns where pieces, from the left, break a must or a should of p, limit by limit in their order. A
+// breach of LapMin, LapMax or Keep lies from one end of the lap to the other (of a gap, where the lap is negative),
+// with the lap found or, for Keep, by how far it would have to be shifted to be clear of the span; one of a length or
+// of Stock lies along the piece, with its length; one of Step at the joint, with what is over a whole step; one of a
+// count along p.
 //
-// Breaches of no limit come first, with -1 in place of it: an end of p that is not where the first piece starts or the
-// last ends, with the difference; a piece that does not start and end after the one before, with its length; a lap that
-// reaches across a third piece, with by how much; and a lap where no LapMin binds that is less than 0 or the widest gap
-// that any limit speaks of, or is not 0 where no limit speaks of laps.
+// Breaches of no limit come first, with -1 in place of it: an end of p that is not where the first piece starts or
+// the last ends, with the difference; a piece that does not start and end after the one before, with its length; a
+// lap that reaches across a third piece, with by how much; and a lap where no LapMin binds that is less than 0 or the
+// widest gap that any limit speaks of, or is not 0 where no limit speaks of laps.
 func CheckPieces(p *Pieces, ps []Piece) []Breach {
 	if p.From == p.To && len(ps) == 0 {
 		return nil

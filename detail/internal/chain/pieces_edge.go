@@ -58,9 +58,9 @@ func (e *edge) pull(f segment, fromX, toX int64) (s [2]segment, n int) {
 	return s, n
 }
 
-// best returns the pairs of r at which e's cost from x to y and f's at y is as low as g's at x, with sign 0. Where it is
-// nowhere less they are a face of r, as one term of the cost after the other narrows it. The sign is -1 if it is more
-// everywhere, and 1 if it is less somewhere.
+// best returns the pairs of r at which e's cost from x to y and f's at y is as low as g's at x, with sign 0. Where it
+// is nowhere less they are a face of r, as one term of the cost after the other narrows it. The sign is -1 if it is
+// more everywhere, and 1 if it is less somewhere.
 func (e *edge) best(r region, g, f segment) (face region, sign int) {
 	byX, byY := g.by.minus(e.byX), rise{}.minus(e.byY.plus(f.by))
 	gain := func(x, y int64) cost { return g.value(x).minus(e.value(x, y)).minus(f.value(y)) }

@@ -2,8 +2,8 @@ package chain
 
 import "math"
 
-// laps appends to out the ways in which a lap may lie whose later piece starts in cell i, from the end of a piece to the
-// start of the next. Where clear zones only cost, each that a lap meets asks for the lesser of two shifts.
+// laps appends to out the ways in which a lap may lie whose later piece starts in cell i, from the end of a piece to
+// the start of the next. Where clear zones only cost, each that a lap meets asks for the lesser of two shifts.
 func (m *pieceModel) laps(out []edge, i int) []edge {
 	most := m.longest - 1 // a lap is shorter than the piece it is on
 	// A lap that meets more clear zones than the least one from its start does costs more than that one, whatever the
@@ -38,8 +38,8 @@ func (m *pieceModel) floorBelow(i, j int) bool {
 	return m.leastLap < 0 && m.cellEnd(j)-m.cells[i] >= m.leastLap
 }
 
-// lapRange returns the least and the greatest lap of a band that starts in cell a and ends in cell b, and the longest one
-// that does not count as long, 0 if none does.
+// lapRange returns the least and the greatest lap of a band that starts in cell a and ends in cell b, and the longest
+// one that does not count as long, 0 if none does.
 func (m *pieceModel) lapRange(a, b int, soft bool) (lo, hi, long int64) {
 	lo, hi = m.floor, endless
 	var must, named int64 = -endless, -endless

@@ -155,8 +155,8 @@ func (m *pieceModel) lengths(p *Pieces, t terms) {
 }
 
 // edges sets the ways from the start to the end of a piece. Each piece ends after the one before, and no lap reaches
-// across a third: one that is not the last is longer than the lap after it, and one that is not the first either at least
-// as long as the laps on both sides. What those are at the least depends on where the piece starts and ends.
+// across a third: one that is not the last is longer than the lap after it, and one that is not the first either at
+// least as long as the laps on both sides. What those are at the least depends on where the piece starts and ends.
 func (m *pieceModel) edges() {
 	runs := m.leastLaps()
 	m.first, m.next = m.first[:0], m.next[:0]

@@ -15,8 +15,9 @@ type pieceReach struct {
 
 func (r *pieceReach) layer(n int) []segment { return r.starts[r.at[n]:r.at[n+1]] }
 
-// fewest counts the fewest pieces that keep every limit and leave no lap across a third piece, 0 where no number does. A
-// layer has only what no layer before it has, which is all that the fewest pieces need, unless a count asks for more.
+// fewest counts the fewest pieces that keep every limit and leave no lap across a third piece, 0 where no number
+// does. A layer has only what no layer before it has, which is all that the fewest pieces need, unless a count asks
+// for more.
 func (w *pieceSweep) fewest() (int64, error) {
 	r := &w.reach
 	r.starts, r.at, r.reached = append(r.starts[:0], segment{}), append(r.at[:0], 0, 1), append(r.reached[:0], segment{})

@@ -2,7 +2,6 @@ package chain
 
 import (
 	"context"
-	"errors"
 	"math/rand/v2"
 	"os"
 	"slices"
@@ -96,15 +95,10 @@ func TestPiecesAgainstBruteForce(t *testing.T) {
 	t.Logf("seed %d, %d cases", seed, n)
 	rng := rand.New(rand.NewPCG(seed, 2))
 	var s Solver
-	var lapping, infeasible, should, hard int
+	var lapping, infeasible, should int
 	for i := range n {
 		p := pieceCase(rng)
 		got, r, err := s.Pieces(context.Background(), p, nil)
-		if errors.Is(err, ErrWork) {
-			hard++
-			t.Logf("too much work, case %d: %+v", i, p)
-			continue
-		}
 		require.NoError(t, err, "case %d: %+v", i, p)
 		starts, lengths, kept, conflict := brutePieces(p)
 		var gotStarts, gotLengths []int64
@@ -127,10 +121,9 @@ func TestPiecesAgainstBruteForce(t *testing.T) {
 			should++
 		}
 	}
-	t.Logf("three pieces or more %d, conflicts %d, a should given up %d, too much work %d", lapping, infeasible, should, hard)
+	t.Logf("three pieces or more %d, conflicts %d, a should given up %d", lapping, infeasible, should)
 	require.Greater(t, lapping, n/6)
 	require.Greater(t, infeasible, n/6)
-	require.LessOrEqual(t, hard, n/1000, "problems given up for too much work")
 }
 
 // checkBreaches holds a layout against its limits by themselves: it breaks none that the result says is kept.

@@ -20,9 +20,9 @@ type stop struct {
 }
 
 // walk lays, from the left, pieces of least cost: the longest first piece, then the longest second, and so on, and of
-// layouts equal in that the one whose last joint is leftmost, then the one before. Rest tells for a number of pieces the
-// least cost from each place on, and bound where each may end; n is the number of pieces. There is no
-// layout where rest costs less by a piece that starts after the next one, which the order of the sweep leaves out.
+// layouts equal in that the one whose last joint is leftmost, then the one before. Rest tells for a number of pieces
+// the least cost from each place on, and bound where each may end; n is the number of pieces. There is no layout
+// where rest costs less by a piece that starts after the next one, which the order of the sweep leaves out.
 func (w *pieceSweep) walk(n int, rest func(left int) []segment, bound func(piece int) Span) ([]Piece, error) {
 	k := &w.walked
 	w.astray = false

@@ -21,8 +21,8 @@ const MaxLength = 1e18
 // Result says what a layout keeps.
 type Result struct {
 	Kept     []bool // per limit: false only for a Should that no layout keeps together with what comes before it
-	Conflict []int  // the must limits that conflict, ascending; nil when every must holds, empty when Fixed limits alone leave no layout
-	Smallest bool   // Conflict is the smallest such set, of these the earliest; false: irreducible only
+	Conflict []int  // the musts that conflict, ascending; nil: all hold; empty: Fixed limits alone leave no layout
+	Smallest bool   // Conflict is the smallest such set, of these the earliest; false: irreducible, as far as is known
 	Binding  int    // the limit that decides how many there are, -1 for none
 	Work     int64  // intervals looked at
 }
@@ -44,12 +44,13 @@ func (e ErrFiner) Error() string {
 	return fmt.Sprintf("chain: limit %d is finer than the step", e.Limit)
 }
 
-// Solver lays rows and pieces. Its zero value is ready; it keeps scratch space from one call to the next and is not for concurrent use.
+// Solver lays rows and pieces. Its zero value is ready; it keeps scratch space from one call to the next and is not
+// for concurrent use.
 type Solver struct {
 	MaxWork        int64 // intervals looked at for one row before it is ErrWork; 0 for 1<<28, a few seconds
 	ConflictChecks int   // sets of limits looked at to make a conflict the smallest; 0 for 1<<14
 	row            rowScratch
-	apart          apart
+	pieces         pieceLayer
 }
 
 const (
@@ -70,6 +71,7 @@ type rowScratch struct {
 	in           []bool // the limits in force
 	lines        []int  // of shoulds
 	keep         []Span
+	late         []Span // those of keep that come after what lies to their right
 	zones        []zone
 	cuts         []int64
 	spare        []seg
@@ -86,9 +88,9 @@ type rowScratch struct {
 	full    bool  // more marks are laid than the fewest that could be
 }
 
-// Row lays a row and appends its marks to dst, ascending, in fine units. Where the musts conflict it lays what the language calls the best
-// layout, evenly whatever the way of laying; no marks at all where what always stands leaves no place for one. The error
-// is ErrFiner, ErrWork, the context's, or says which value is out of range.
+// Row lays a row and appends its marks to dst, ascending, in fine units. Where the musts conflict it lays what the
+// language calls the best layout, evenly whatever the way of laying; no marks at all where what always stands leaves
+// no place for one. The error is ErrFiner, ErrWork, the context's, or says which value is out of range.
 func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result, error) {
 	r := &s.row
 	r.ctx, r.work, r.look, r.limit, r.checks = ctx, 0, 0, cmp.Or(s.MaxWork, maxWork), cmp.Or(s.ConflictChecks, maxChecks)
@@ -142,7 +144,8 @@ func (p *Row) check() error {
 	return nil
 }
 
-// musts tries the musts alone. Where they conflict it names the set and relaxes what gives way; asked is 0 if no mark can stand.
+// musts tries the musts alone. Where they conflict it names the set and relaxes what gives way; asked is 0 if no mark
+// can stand.
 func (s *rowScratch) musts(p *Row, res *Result) error {
 	s.in = s.in[:0]
 	for _, l := range p.Limits {
@@ -162,8 +165,8 @@ func (s *rowScratch) musts(p *Row, res *Result) error {
 
 // fit builds the grid for the limits in force and counts the fewest marks, 0 if no layout keeps them.
 func (s *rowScratch) fit(p *Row) (int64, error) {
-	if !s.build(p, s.in, s.relaxed) {
-		return 0, nil
+	if err := s.spend(1); err != nil || !s.build(p, s.in, s.relaxed) {
+		return 0, err
 	}
 	g := &s.grid
 	if s.relaxed {
@@ -218,9 +221,9 @@ func (s *rowScratch) fewestMarks(most, hi int64) (int64, error) {
 	return s.run(v, search{need: 1, cap: hi, most: most}, nil)
 }
 
-// room counts the most marks that fit where gaps have no minimums: every position allowed, from the first that may be first to the last that may
-// be last. Leaving one out after the other gives all counts down to the fewest; where there may be exceptions to that it
-// reports false.
+// room counts the most marks that fit where gaps have no minimums: every position allowed, from the first that may be
+// first to the last that may be last. Leaving one out after the other gives all counts down to the fewest; where
+// there may be exceptions to that it reports false.
 func (s *rowScratch) room(most int64) (int64, bool) {
 	v := &s.grid.view[0]
 	if len(v.first) != 1 || len(v.last) != 1 {
@@ -271,8 +274,9 @@ func (s *rowScratch) aim(most int64) {
 	a.last, b.last = turn(a.last, b.first), turn(b.last, a.first)
 }
 
-// shoulds keeps each line of shoulds that can be kept together with those kept before it. What holds together with many holds with few, so the
-// next line to leave out is looked for in longer and longer runs of lines, and then by halves.
+// shoulds keeps each line of shoulds that can be kept together with those kept before it. What holds together with
+// many holds with few, so the next line to leave out is looked for in longer and longer runs of lines, and then by
+// halves.
 func (s *rowScratch) shoulds(p *Row) error {
 	s.lines = s.lines[:0]
 	for i, l := range p.Limits {

@@ -1,7 +1,7 @@
 package chain
 
-// binding names the limit that decides that there are n marks: the count that asks for more than the fewest; otherwise the first
-// largest gap or end without which fewer would do; otherwise the least largest gap.
+// binding names the limit that decides that there are n marks: the count that asks for more than the fewest;
+// otherwise the first largest gap or end without which fewer would do; otherwise the least largest gap.
 func (s *rowScratch) binding(p *Row, n int64, counted bool) (int, error) {
 	best, candidates := -1, 0
 	for i, l := range p.Limits {

@@ -246,8 +246,8 @@ func (b *brute) ends(end Ends, g int) uint64 {
 	return set
 }
 
-// layers gives, for marks 1 … n, where the kth may stand when those before it stand well, with gaps of at least m and at most g steps
-// (g < 0: no bound).
+// layers gives, for marks 1 … n, where the kth may stand when those before it stand well, with gaps of at least m and
+// at most g steps (g < 0: no bound).
 func (b *brute) layers(n, g, m int) []uint64 {
 	out := make([]uint64, 0, n)
 	cur := b.ends(LeftEnd, g)

@@ -7,9 +7,10 @@ import (
 	"sort"
 )
 
-// CheckRow finds every limit that marks at at, ascending, break: by limit, then from left to right. The default end limit is a
-// breach of the least must GapMax that binds there, and of each Should GapMax; with Lay Stepped it is the whole gap at the right end. Of no marks,
-// both end gaps are the scope. It finds nothing in a row that Row refuses, but for ErrFiner.
+// CheckRow finds every limit that marks at at, ascending, break: by limit, then from left to right. The default end
+// limit is a breach of the least must GapMax that binds there, and of each Should GapMax; with Lay Stepped it is the
+// whole gap at the right end. Of no marks, both end gaps are the scope. It finds nothing in a row that Row refuses,
+// but for ErrFiner.
 func CheckRow(p *Row, at []int64) []Breach {
 	if err := p.check(); err != nil && !errors.As(err, new(ErrFiner)) {
 		return nil

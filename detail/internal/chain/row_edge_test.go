@@ -19,7 +19,8 @@ func layRow(t *testing.T, p *Row) ([]int64, Result) {
 }
 
 func TestRowsOfThePage(t *testing.T) {
-	// The language's page: an 18 in panel with spacing at most 5 in, at least 4, 1 1/2 in clear of the ribs, in 1/16 in.
+	// The language's page: an 18 in panel with spacing at most 5 in, at least 4, 1 1/2 in clear of the ribs, in 1/16
+	// in.
 	ribs := []Span{{-30, 30}, {288 - 30, 288 + 30}}
 	at, res := layRow(t, &Row{Length: 288, Limits: []Limit{{Kind: GapMax, Value: 80}, {Kind: CountMin, Value: 4}, {Kind: Keep, Spans: ribs}}})
 	require.Equal(t, []int64{36, 108, 180, 252}, at)
@@ -142,8 +143,15 @@ func TestRowBinding(t *testing.T) {
 }
 
 func TestRowStopsWhenAsked(t *testing.T) {
-	p := longRow(1_600_000*inch, false, false)
-	for _, after := range []time.Duration{0, 20 * time.Millisecond} {
+	long := longRow(1_600_000*inch, false, false)
+	forbidden := longRow(400_000*inch, false, false) // by ten keep-outs, none of which can be left out
+	forbidden.Limits = forbidden.Limits[1:]
+	for i := range int64(10) {
+		tenth := forbidden.Length / 10
+		forbidden.Limits = append(forbidden.Limits, Limit{Kind: Keep, Spans: []Span{{i*tenth - 1, i*tenth + tenth + 1}}})
+	}
+	for i, p := range []*Row{long, long, forbidden} {
+		after := time.Duration(i) * 20 * time.Millisecond
 		ctx, cancel := context.WithCancel(context.Background())
 		var asked time.Time
 		if after == 0 {

@@ -70,8 +70,8 @@ func floorDiv(a, b int64) int64 {
 
 func ceilDiv(a, b int64) int64 { return -floorDiv(-a, b) }
 
-// build puts the limits in force on a grid. With relaxed, the musts' largest gaps, and their defaults at the ends, are left
-// out. It reports false where no position is allowed.
+// build puts the limits in force on a grid. With relaxed, the musts' largest gaps, and their defaults at the ends,
+// are left out. It reports false where no position is allowed.
 func (s *rowScratch) build(p *Row, in []bool, relaxed bool) bool {
 	g := &s.grid
 	g.step, g.lo, g.hi = 1, 1, far
@@ -149,7 +149,7 @@ func (s *rowScratch) allow(p *Row, in []bool, shoulds bool) bool {
 	g := &s.grid
 	from, to := int64(0), g.n
 	s.keep = s.keep[:0]
-	sorted := true
+	sorted := 0 // so many of keep are in order
 	for i := range p.Limits {
 		l := &p.Limits[i]
 		if !in[i] || l.Should && !shoulds {
@@ -162,7 +162,9 @@ func (s *rowScratch) allow(p *Row, in []bool, shoulds bool) bool {
 				if k.From >= k.To || z.From > z.To {
 					continue
 				}
-				sorted = sorted && (len(s.keep) == 0 || s.keep[len(s.keep)-1].From <= z.From)
+				if n := len(s.keep); sorted == n && (n == 0 || s.keep[n-1].From <= z.From) {
+					sorted++
+				}
 				s.keep = append(s.keep, z)
 			}
 		case EndMin:
@@ -183,9 +185,7 @@ func (s *rowScratch) allow(p *Row, in []bool, shoulds bool) bool {
 			}
 		}
 	}
-	if !sorted {
-		slices.SortFunc(s.keep, func(a, b Span) int { return cmp.Compare(a.From, b.From) })
-	}
+	s.sortKeep(sorted)
 	segs := g.view[0].segs[:0]
 	for _, k := range s.keep {
 		if k.From > to {
@@ -202,6 +202,22 @@ func (s *rowScratch) allow(p *Row, in []bool, shoulds bool) bool {
 	g.view[0].segs = segs
 	s.work += int64(len(s.keep))
 	return len(segs) > 0
+}
+
+// sortKeep sorts keep, of which so many are in order: mostly nearly all, as one list of limits follows another.
+func (s *rowScratch) sortKeep(sorted int) {
+	s.late = append(s.late[:0], s.keep[sorted:]...)
+	slices.SortFunc(s.late, byFrom)
+	to := len(s.keep) - 1
+	for i, j := sorted-1, len(s.late)-1; j >= 0; to-- {
+		if i >= 0 && s.keep[i].From > s.late[j].From {
+			s.keep[to] = s.keep[i]
+			i--
+		} else {
+			s.keep[to] = s.late[j]
+			j--
+		}
+	}
 }
 
 // firstAllowed is the distance from the view's end to the first position where a mark may stand, far for none.

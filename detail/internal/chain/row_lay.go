@@ -72,8 +72,8 @@ func (s *rowScratch) smallestG(n int64) (int64, error) {
 	return lo, err
 }
 
-// largestLeast finds the largest smallest gap. It is mostly near the mean gap, and too much often shows after few marks: so it
-// comes down from there, further each time, and goes on by halves.
+// largestLeast finds the largest smallest gap. It is mostly near the mean gap, and too much often shows after few
+// marks: so it comes down from there, further each time, and goes on by halves.
 func (s *rowScratch) largestLeast(n, g int64) (int64, error) {
 	v := &s.grid.view[0]
 	m, hi := int64(1), int64(1)
@@ -99,7 +99,8 @@ func (s *rowScratch) largestLeast(n, g int64) (int64, error) {
 	return m, nil
 }
 
-// pick finds the layers from the right, goes through them from the left, and takes the leftmost or the rightmost mark each time.
+// pick finds the layers from the right, goes through them from the left, and takes the leftmost or the rightmost mark
+// each time.
 func (s *rowScratch) pick(q search, rightmost bool, dst []int64) ([]int64, error) {
 	g := &s.grid
 	v := &g.view[0]
@@ -170,7 +171,8 @@ func (g *grid) nearest(layer []seg, lo, hi int64, rightmost bool) int64 {
 	return -1
 }
 
-// rigid lays with all gaps at the largest that may be, as near the middle as can be. It does not try where some limit of gaps binds only in places.
+// rigid lays with all gaps at the largest that may be, as near the middle as can be. It does not try where some limit
+// of gaps binds only in places.
 func (s *rowScratch) rigid(p *Row, n int64, dst []int64) ([]int64, bool, error) {
 	g := &s.grid
 	v := &g.view[0]

@@ -28,8 +28,8 @@ type front struct {
 	rest    []seg
 }
 
-// run returns the least count within the search's bounds whose last mark may stand where the view wants it, 0 for none. It leaves the
-// layers in keep, if given.
+// run returns the least count within the search's bounds whose last mark may stand where the view wants it, 0 for
+// none. It leaves the layers in keep, if given.
 func (s *rowScratch) run(v *view, q search, keep *stack) (int64, error) {
 	if len(v.first) == 0 || len(v.last) == 0 || len(v.segs) == 0 {
 		return 0, nil
@@ -169,8 +169,8 @@ func clipHigh(f *front, to int64) {
 	}
 }
 
-// settle appends to dst the parts of segs that the windows cover: in full, or only what was never covered before. Nothing below floor will be
-// asked for again.
+// settle appends to dst the parts of segs that the windows cover: in full, or only what was never covered before.
+// Nothing below floor will be asked for again.
 func (f *front) settle(segs, dst []seg, full bool, floor int64) []seg {
 	if full {
 		for f.next < len(segs) && segs[f.next].hi < floor {
@@ -262,8 +262,8 @@ func meets(layer []seg, spans []Span) bool {
 	return false
 }
 
-// stride counts the fewest marks by going as far as a gap allows each time. That is exact where nothing but keep-outs and one largest gap binds,
-// for then every allowed position before the furthest reached is reached too.
+// stride counts the fewest marks by going as far as a gap allows each time. That is exact where nothing but keep-outs
+// and one largest gap binds, for then every allowed position before the furthest reached is reached too.
 func (s *rowScratch) stride(v *view, most int64) (int64, error) {
 	segs := v.segs
 	i := 0

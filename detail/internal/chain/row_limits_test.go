@@ -17,7 +17,8 @@ func TestRowTakesEveryStep(t *testing.T) {
 	require.Error(t, err)
 }
 
-// By hand: side by side from 2 on the largest gap is one step, smaller than with a mark at 0, though fewer marks would do.
+// By hand: side by side from 2 on the largest gap is one step, smaller than with a mark at 0, though fewer marks
+// would do.
 func TestRowOfMoreMarksSideBySide(t *testing.T) {
 	at, res := layRow(t, &Row{Length: 4, Limits: []Limit{
 		{Kind: Keep, Spans: []Span{{0, 2}}}, {Kind: EndMax, Value: 2, Ends: LeftEnd}, {Kind: EndMax, Value: 1, Ends: RightEnd}, {Kind: CountMin, Value: 3},

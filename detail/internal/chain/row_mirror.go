@@ -5,9 +5,10 @@ import (
 	"slices"
 )
 
-// A layout that is its own mirror image is made of pairs, a mark as far from the left end as its twin is from the right, to within one
-// step. A pair is seen from the middle outwards: the left mark stands at t in the view from the right, its twin at t+sum-1 in the view from the left.
-// Sums 0, 1 and 2 are one step over the left, none, and one over the right.
+// A layout that is its own mirror image is made of pairs, a mark as far from the left end as its twin is from the
+// right, to within one step. A pair is seen from the middle outwards: the left mark stands at t in the view from the
+// right, its twin at t+sum-1 in the view from the left. Sums 0, 1 and 2 are one step over the left, none, and one
+// over the right.
 type fold struct {
 	pairs  [3][]seg // where pairs may stand, by sum; pair is the cell of the twin
 	front  [3]front

@@ -1,23 +1,23 @@
 package chain
 
-// conflict names the musts that conflict, after a first look that took some work. Each part of the list is asked about as a
-// list by itself: an end that loses its maximum has the default one.
+// conflict names the musts that conflict, after a first look that took some work. Each part of the list is asked
+// about as a list by itself: an end that loses its maximum has the default one.
 func (s *rowScratch) conflict(p *Row) ([]int, bool, error) {
 	cost := s.work + int64(len(s.grid.view[0].segs)) + 1
 	budget := int(min(max(maxConflict/cost, 1), int64(s.checks)))
 	defer func(limit int64) { s.limit = limit }(s.limit)
 	s.limit -= (s.limit - s.work) / 2 // the rest is for the layout
 	return conflict(p.Limits, budget, func(in []bool) (bool, error) {
-		if !s.build(p, in, false) {
-			return false, nil
+		if err := s.spend(1); err != nil || !s.build(p, in, false) {
+			return false, err
 		}
 		n, err := s.count(far, s.grid.lo, s.grid.hi)
 		return n > 0, err
 	})
 }
 
-// relax lets largest gaps, ends and the count asked for give way, in that order of what is wished: as many marks as are asked or else as fit, the
-// smallest g, and the maximums of ends as they are if that can be.
+// relax lets largest gaps, ends and the count asked for give way, in that order of what is wished: as many marks as
+// are asked or else as fit, the smallest g, and the maximums of ends as they are if that can be.
 func (s *rowScratch) relax(p *Row) error {
 	asked, err := s.standing(p)
 	for i, l := range p.Limits {
@@ -86,7 +86,8 @@ func (s *rowScratch) relaxCounts(p *Row) {
 	}
 }
 
-// mostMarks counts the most marks that fit, up to hi. Where some fit, fewer do: leaving out one between others breaks no minimum.
+// mostMarks counts the most marks that fit, up to hi. Where some fit, fewer do: leaving out one between others breaks
+// no minimum.
 func (s *rowScratch) mostMarks(hi int64) (int64, error) {
 	g := &s.grid
 	hi = min(hi, g.n/max(g.least, 1)+1)

@@ -5,7 +5,8 @@ import (
 	"slices"
 )
 
-// symmetric tells whether the scope, with the limits in force, is its own mirror image before anything is rounded to steps.
+// symmetric tells whether the scope, with the limits in force, is its own mirror image before anything is rounded to
+// steps.
 func (s *rowScratch) symmetric(p *Row) bool {
 	return s.sameEnds(p) && s.sameGaps(p, GapMax) && s.sameGaps(p, GapMin) && s.sameKeep(p)
 }

@@ -251,7 +251,8 @@ func TestCheckRowAgainstBruteForce(t *testing.T) {
 	require.Positive(t, broken)
 }
 
-// every: the whole order by its words, over every set of positions of a tiny scope. What it finds the brute force has to find.
+// every: the whole order by its words, over every set of positions of a tiny scope. What it finds the brute force has
+// to find.
 func TestBruteForceAgainstEveryLayout(t *testing.T) {
 	rng := seeded(t)
 	for i := range cases(t, 300, 3000) {
