@@ -101,7 +101,9 @@ func (a *apart) reachOf(pieces int) int64 {
 // relaxed returns the best layout where must limits only cost; nothing costs less than least.
 func (a *apart) relaxed(least cost) (*laid, error) {
 	var best *laid
-	same := func(c cost) bool { return c.clear == best.cost.clear && c.length == best.cost.length }
+	noWorse := func(c cost) bool { // a cost that knows nothing of laps across a third piece may be less
+		return c.clear < best.cost.clear || c.clear == best.cost.clear && c.length <= best.cost.length
+	}
 	for n := int64(1); n <= a.last+1; n++ {
 		rest, err := a.rest(int(n), a.room(int(n)))
 		if err != nil {
@@ -132,13 +134,13 @@ func (a *apart) relaxed(least cost) (*laid, error) {
 		if err != nil {
 			return nil, err
 		}
-		if len(rest) == 0 || rest[0].from > 0 || !same(rest[0].at) {
+		if len(rest) == 0 || rest[0].from > 0 || !noWorse(rest[0].at) {
 			continue
 		}
 		if short, ok := a.atLeast(n); !ok || short > best.cost.length {
 			continue
 		}
-		with, err := a.exactly(int(n), same)
+		with, err := a.exactly(int(n), noWorse)
 		if err != nil || with != nil {
 			return with, err
 		}

@@ -63,6 +63,8 @@ func TestPiecesByHand(t *testing.T) {
 		{"the stock is shorter than the lap", Pieces{0, 25, Full, []Limit{stock(10), {Kind: LapMin, Value: 10}}}, nil, []int{0, 1}},
 		{"nothing to cover", Pieces{5, 5, Full, []Limit{stock(10), {Kind: CountMin, Value: 1}}}, nil, nil},
 		{"more pieces than fit", Pieces{0, 10, Full, []Limit{{Kind: CountMin, Value: 4}, {Kind: LengthMin, Value: 4}}}, []Piece{{0, 6}, {6, 10}}, []int{0, 1}},
+		{"short pieces, as many towards the count as are no shorter in all than one too long", Pieces{0, 7, Full, []Limit{{Kind: LapMin, Value: 2}, {Kind: LengthMax, Value: 4}, {Kind: LengthMin, Value: 4}, {Kind: CountMin, Value: 6}}},
+			[]Piece{{0, 4}, {2, 6}, {4, 7}}, []int{0, 3}},
 		{"the least lap stands before the most", Pieces{0, 15, Full, []Limit{stock(10), {Kind: LapMin, Value: 3}, {Kind: LapMax, Value: 2}}},
 			[]Piece{{0, 10}, {7, 15}}, []int{0, 1, 2}},
 	} {

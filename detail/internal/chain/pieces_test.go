@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -82,48 +81,53 @@ func pieceCase(rng *rand.Rand) *Pieces {
 }
 
 func TestPiecesAgainstBruteForce(t *testing.T) {
-	n, seed := 20000, uint64(time.Now().UnixNano())
-	if testing.Short() {
-		n = 2000
-	}
-	if v, err := strconv.Atoi(os.Getenv("CHAIN_PIECES_CASES")); err == nil {
-		n = v
-	}
-	if v, err := strconv.ParseUint(os.Getenv("CHAIN_SEED"), 10, 64); err == nil {
-		seed = v
-	}
-	t.Logf("seed %d, %d cases", seed, n)
-	rng := rand.New(rand.NewPCG(seed, 2))
+	rng, n := seeded(t), pieceCases(t)
 	var s Solver
 	var lapping, infeasible, should int
-	for i := range n {
-		p := pieceCase(rng)
-		got, r, err := s.Pieces(context.Background(), p, nil)
-		require.NoError(t, err, "case %d: %+v", i, p)
-		starts, lengths, kept, conflict := brutePieces(p)
-		var gotStarts, gotLengths []int64
-		for _, q := range got {
-			gotStarts = append(gotStarts, q.From)
-			gotLengths = append(gotLengths, q.To-q.From)
-		}
-		require.Equal(t, kept, r.Kept, "kept, case %d: %+v\n%v %v", i, p, got, lengths)
-		require.Equal(t, conflict, r.Conflict, "conflict, case %d: %+v", i, p)
-		require.Equal(t, lengths, gotLengths, "lengths, case %d: %+v\ngot %v, kept %v, conflict %v want %v", i, p, got, kept, conflict, starts)
-		require.Equal(t, starts, gotStarts, "starts, case %d: %+v", i, p)
-		checkBreaches(t, p, got, r)
+	for range n {
+		got, r := piecesAgainstBrute(t, &s, pieceCase(rng))
 		if len(got) >= 3 {
 			lapping++
 		}
-		if conflict != nil {
+		if r.Conflict != nil {
 			infeasible++
 		}
-		if slices.Contains(kept, false) {
+		if slices.Contains(r.Kept, false) {
 			should++
 		}
 	}
-	t.Logf("three pieces or more %d, conflicts %d, a should given up %d", lapping, infeasible, should)
+	t.Logf("%d cases: three pieces or more %d, conflicts %d, a should given up %d", n, lapping, infeasible, should)
 	require.Greater(t, lapping, n/6)
 	require.Greater(t, infeasible, n/6)
+}
+
+// pieceCases is how many random problems of pieces a test takes.
+func pieceCases(t *testing.T) int {
+	if n, err := strconv.Atoi(os.Getenv("CHAIN_PIECES_CASES")); err == nil {
+		return n
+	}
+	if testing.Short() {
+		return 1000
+	}
+	return 15_000
+}
+
+// piecesAgainstBrute lays pieces, and holds all that comes of it against the brute force.
+func piecesAgainstBrute(t *testing.T, s *Solver, p *Pieces) ([]Piece, Result) {
+	t.Helper()
+	ps, r, err := s.Pieces(context.Background(), p, nil)
+	require.NoError(t, err, "%+v", p)
+	starts, lengths, kept, conflict := brutePieces(p)
+	var gotStarts, gotLengths []int64
+	for _, q := range ps {
+		gotStarts, gotLengths = append(gotStarts, q.From), append(gotLengths, q.To-q.From)
+	}
+	require.Equal(t, kept, r.Kept, "%+v\ngot %v, want %v from %v", p, ps, lengths, starts)
+	require.Equal(t, conflict, r.Conflict, "%+v", p)
+	require.Equal(t, lengths, gotLengths, "%+v\ngot %v, kept %v, conflict %v, want them from %v", p, ps, kept, conflict, starts)
+	require.Equal(t, starts, gotStarts, "%+v\n%v", p, ps)
+	checkBreaches(t, p, ps, r)
+	return ps, r
 }
 
 // checkBreaches holds a layout against its limits by themselves: it breaks none that the result says is kept.
