@@ -20,6 +20,7 @@ func bind(book *rules.Book, job *Job) (bindings []*binding, bare []string, err e
 	} else {
 		bindings = bindByUse(book, job, errs)
 	}
+	checkStock(book, job.Stock, errs)
 	taken := map[*geom.Run]bool{}
 	for _, b := range bindings {
 		taken[b.run] = true

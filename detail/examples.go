@@ -326,22 +326,29 @@ func (r *Report) meetsQuantity(x *rules.Expect) (string, bool) {
 	if err != nil {
 		return err.Error(), false
 	}
+	sum, texts, unit := new(big.Rat), []string(nil), ""
 	for _, q := range r.Takeoff {
-		if q.Item.Name != x.Of.Text {
+		if q.Item.Name != x.Of.Text || unit != "" && q.Unit != unit {
 			continue
 		}
-		found, text := q.Net.Rat(), q.Net.String()+" "+q.Unit
+		unit = q.Unit // an item that is counted and cut: as it is counted
+		found := q.Net.Rat()
+		text := plainDecimal(q.Net) + " " + q.Unit
 		switch {
 		case x.What == "stock":
-			found, text = q.Packs.Rat(), q.Packs.String()
+			found, text = q.Packs.Rat(), plainDecimal(q.Packs)
 		case want.Dim == rules.LengthDim && q.Unit == "in":
-			found = found.Mul(found, new(big.Rat).SetInt64(units.TicksPerInch))
+			found.Mul(found, new(big.Rat).SetInt64(units.TicksPerInch))
 		case want.Dim == rules.LengthDim && q.Unit == "mm":
-			found = found.Mul(found, new(big.Rat).SetInt64(units.TicksPerMM))
+			found.Mul(found, new(big.Rat).SetInt64(units.TicksPerMM))
 		}
-		return text, compare(found, x.Op, want.Num)
+		sum.Add(sum, found)
+		texts = append(texts, text)
 	}
-	return "none", compare(new(big.Rat), x.Op, want.Num)
+	if texts == nil {
+		texts = []string{"none"}
+	}
+	return strings.Join(texts, " and "), compare(sum, x.Op, want.Num)
 }
 
 func (r *Report) meetsViolation(x *rules.Expect) (string, bool) {

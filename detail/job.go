@@ -13,9 +13,10 @@ import (
 // A Job is what is built: the edges of a roof, and which details go on them. ReadJob reads one from JSON; a host may
 // as well fill one in, its runs made by geom.NewRun. Lay checks either.
 type Job struct {
-	Name string
-	Runs []*geom.Run
-	Uses []Use // none: each run takes the one detail for its kind of edge
+	Name  string
+	Runs  []*geom.Run
+	Uses  []Use      // none: each run takes the one detail for its kind of edge
+	Stock []Leftover // what is left over from other jobs
 }
 
 // A Use says that a detail goes on some runs.
@@ -61,6 +62,10 @@ func (j *Job) check(limits Limits) error {
 // copied is the job with runs of its own: a report shares nothing that its caller may change.
 func (j *Job) copied() *Job {
 	own := *j
+	own.Stock = make([]Leftover, len(j.Stock))
+	for i, s := range j.Stock {
+		own.Stock[i] = Leftover{Item: s.Item, Length: s.Length, Count: s.Count}
+	}
 	own.Runs = make([]*geom.Run, len(j.Runs))
 	for i, run := range j.Runs {
 		r := *run

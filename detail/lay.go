@@ -32,7 +32,7 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 	if err != nil {
 		return nil, err
 	}
-	l.rep = &Report{Book: book, Job: job.Name, Runs: job.Runs, Bare: bare}
+	l.rep = &Report{Book: book, Job: job.Name, Runs: job.Runs, Stock: job.Stock, Bare: bare}
 	for _, group := range byRun(job.Runs, bindings) {
 		if err := l.run(group); err != nil {
 			return nil, err

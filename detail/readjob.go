@@ -242,6 +242,9 @@ func (r *jobReader) job() *Job {
 		"use": func(v strictjson.Value) {
 			r.list(v, "uses", func(i int, use strictjson.Value) { job.Uses = append(job.Uses, r.use(i, use)) })
 		},
+		"stock": func(v strictjson.Value) {
+			r.list(v, "left-over stock", func(i int, s strictjson.Value) { job.Stock = append(job.Stock, r.stock(i, s)) })
+		},
 	}, "runs")
 	panels := 0
 	for i, v := range runs {

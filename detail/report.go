@@ -6,7 +6,6 @@ import (
 	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
-	"github.com/shopspring/decimal"
 )
 
 // A Report is a layout: what to do, what to buy, and what can't be met. It does not change after Lay and is safe
@@ -28,6 +27,8 @@ type Report struct {
 	Cuts       []Cut
 	Cutting    []Cutting
 	Takeoff    []Quantity
+	Stock      []Leftover // left over before, as the job says
+	Leftovers  []Leftover // left over after
 	Violations []Violation
 	Unlisted   Unlisted
 	Skipped    []Skip
@@ -108,31 +109,6 @@ type Pattern struct {
 	Width     units.Length
 	Offsets   []units.Length // from each scope's start
 	Scopes    []int          // their numbers
-}
-
-// A Cut is one way of cutting a stock length, and how often.
-type Cut struct {
-	Item    *rules.Item
-	Stock   units.Length
-	Times   int
-	Lengths []units.Length
-	Kerf    units.Length // all kerfs together
-	Offcut  units.Length
-}
-
-// Cutting says how good the cut list of an item is.
-type Cutting struct {
-	Item   *rules.Item
-	Stocks int
-	Bound  int // no cut list takes fewer
-	Proved bool
-}
-
-// A Quantity is one line of the takeoff.
-type Quantity struct {
-	Item                           *rules.Item
-	Unit                           string // each, ft, cartridge, …
-	Net, Waste, Gross, Pack, Packs decimal.Decimal
 }
 
 // Unlisted counts the violations beyond Limits.Violations, which is for each severity by itself: they are not kept.

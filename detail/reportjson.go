@@ -136,20 +136,7 @@ func (j *jsonWriter) line() {
 
 func (j *jsonWriter) report(r *Report) {
 	j.raw("{")
-	j.line()
-	j.key("format")
-	j.raw("1")
-	j.line()
-	j.key("book")
-	j.object(func() {
-		var book rules.Book
-		if r.Book != nil {
-			book = *r.Book
-		}
-		j.text("name", book.Name)
-		j.text("edition", book.Edition)
-		j.text("digest", book.Digest)
-	})
+	j.heading(r.Book)
 	j.line()
 	j.key("job")
 	j.string(r.Job)
@@ -186,34 +173,7 @@ func (j *jsonWriter) report(r *Report) {
 		j.lengths("offsets", p.Offsets)
 		list(j, "scopes", p.Scopes, func(n int) { j.raw(strconv.Itoa(n)) })
 	})
-	entries(j, "cuts", r.Cuts, func(c *Cut) {
-		j.item(c.Item)
-		j.length("stock", c.Stock)
-		j.int("times", c.Times)
-		j.lengths("lengths", c.Lengths)
-		j.length("kerf", c.Kerf)
-		j.length("offcut", c.Offcut)
-	})
-	entries(j, "cutting", r.Cutting, func(c *Cutting) {
-		j.item(c.Item)
-		j.int("stocks", c.Stocks)
-		j.int("bound", c.Bound)
-		j.bool("proved", c.Proved)
-	})
-	entries(j, "takeoff", r.Takeoff, func(q *Quantity) {
-		j.item(q.Item)
-		title := ""
-		if q.Item != nil {
-			title = q.Item.Title
-		}
-		j.text("title", title)
-		j.text("unit", q.Unit)
-		j.decimal("net", q.Net)
-		j.decimal("waste", q.Waste)
-		j.decimal("gross", q.Gross)
-		j.decimal("pack", q.Pack)
-		j.decimal("packs", q.Packs)
-	})
+	j.quantities(r.Takeoff, r.Cuts, r.Cutting, r.Leftovers)
 	entries(j, "violations", r.Violations, j.violation)
 	entries(j, "skipped", r.Skipped, func(s *Skip) {
 		p := &r.Placements[s.Placement]
@@ -256,6 +216,7 @@ func (j *jsonWriter) report(r *Report) {
 	j.line()
 	j.key("unlisted")
 	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
+	j.leftovers("stock", r.Stock)
 	j.raw("\n}\n")
 }
 

@@ -63,10 +63,20 @@ func formReport(t *testing.T) *Report {
 		Strips:   []Strip{{To: inch("7"), Length: inch("8"), Scope: 3}},
 		Beads:    []Bead{{inch("25"), inch("4 1/4"), 4}, {inch("25"), inch("4"), 5}, {inch("25"), inch("4"), 6}},
 		Patterns: []Pattern{{0, inch("18"), []units.Length{inch("2 1/4"), inch("6 3/4")}, []int{2, 3}}},
-		Cuts:     []Cut{{screw, inch("120"), 3, []units.Length{inch("120")}, units.Length{}, units.Length{}}},
-		Cutting:  []Cutting{{screw, 4, 4, true}},
-		Takeoff: []Quantity{{screw, "each", decimal.New(130, 0), decimal.RequireFromString("6.50"), decimal.RequireFromString("136.5"),
-			decimal.New(25, 1), decimal.New(1, 0)}},
+		Cuts: []Cut{{Item: screw, Stock: inch("120"), Times: 3, Lengths: []units.Length{inch("120")}},
+			{Item: screw, Stock: inch("40"), Leftover: true, Times: 1, Lengths: []units.Length{inch("30")}, Kerf: inch("1/8"), Offcut: inch("9 7/8")}},
+		Cutting: []Cutting{{Item: screw, Stocks: 4, Bound: 4, Proved: true},
+			{Item: screw, Stocks: 4, Bound: 3, Cost: decimal.RequireFromString("126.00"), Least: decimal.RequireFromString("94.5")}},
+		Takeoff: []Quantity{
+			{Item: screw, Unit: "each", Net: decimal.New(130, 0), Waste: decimal.RequireFromString("6.50"),
+				Gross: decimal.RequireFromString("136.5"), Pack: decimal.New(25, 1), Packs: decimal.New(1, 0),
+				From: []Part{{Job: "form", Detail: d, Element: &rules.Element{Span: at, Name: "rivets"}, Runs: []string{"peak-1", "ridge"}, Net: decimal.New(130, 0)}}},
+			{Item: screw, Unit: "in", Net: decimal.New(100, 0), Gross: decimal.New(120, 0), Cost: decimal.RequireFromString("31.50"),
+				Area: decimal.New(1680, 0)},
+			{Item: sealant, Unit: "cartridge", Net: decimal.New(1, 0), Leftover: true, Yield: decimal.RequireFromString("13.752949")},
+		},
+		Stock:     []Leftover{{Item: "screw", Length: inch("40"), Count: 2}},
+		Leftovers: []Leftover{{Item: "screw", Length: inch("40"), Count: 1}},
 		Violations: []Violation{
 			{Severity: "must", Rule: "cap.cover.length", Measure: "length", Span: at, Run: "peak-1", Detail: "cap", Element: "cover",
 				Scope: ScopeRef{"run", 1}, To: inch("20"), Required: Amount{Op: ">=", Length: inch("30")}, Found: Amount{Length: inch("20")},
@@ -179,7 +189,7 @@ func TestReportKeyOrder(t *testing.T) {
 		require.NoError(t, dec.Decode(&skip))
 	}
 	assert.Equal(t, strings.Fields(`format book job runs planes marks pieces strips beads patterns cuts cutting takeoff
-		violations skipped relaxed steps cautions bare why notes sources unlisted`), keys)
+		leftovers violations skipped relaxed steps cautions bare why notes sources unlisted stock`), keys)
 }
 
 // A host that changes the settings of package decimal gets the same bytes.

@@ -44,7 +44,24 @@ func (c *checker) item(decl *ItemDecl) *Item {
 		c.property(item, p)
 	}
 	c.propertiesTogether(decl, by)
+	c.pricesTogether(item)
 	return item
+}
+
+// pricesTogether warns of a price that can't be weighed against another's.
+func (c *checker) pricesTogether(item *Item) {
+	var with, without *Stock
+	for i := range item.Stock {
+		if s := &item.Stock[i]; s.Price.IsZero() {
+			without = s
+		} else if with == nil {
+			with = s
+		}
+	}
+	if with != nil && without != nil {
+		c.warn(with, CodeUnusedPrice, "a price counts only where each stock length of `%s` has one", item.Name).
+			relate(without.Span, "this has none").suggest("give each stock length a price, or none")
+	}
 }
 
 // property checks one clause of an item and takes its value.

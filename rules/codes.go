@@ -59,6 +59,7 @@ const (
 	CodeBadProperty      = "bad-property"      // a size of nothing or less, a part of a pack, an end before its start
 	CodeItemMixed        = "item-mixed"        // clauses of an item that don't go together
 	CodeItemUnfit        = "item-unfit"        // an item that can't be laid in this way
+	CodeUnusedPrice      = "unused-price"      // a warning: a price where not each stock length has one
 	CodeUnusedItem       = "unused-item"       // a warning: an item that no element takes
 
 	// Details.

@@ -8,6 +8,8 @@ var (
 	job string
 	//go:embed report.schema.json
 	report string
+	//go:embed takeoff.schema.json
+	takeoff string
 )
 
 // Job is the schema of a job.
@@ -15,3 +17,6 @@ func Job() string { return job }
 
 // Report is the schema of a report.
 func Report() string { return report }
+
+// Takeoff is the schema of a takeoff. It refers to that of a report.
+func Takeoff() string { return takeoff }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
@@ -11,18 +12,68 @@ import (
 )
 
 // takeoff is what to buy.
-func (p *page) takeoff(r *detail.Report) {
-	if len(r.Takeoff) == 0 {
+func (p *page) takeoff(lines []detail.Quantity) {
+	if len(lines) == 0 {
 		return
 	}
 	p.heading("Takeoff")
 	var rows [][]string
-	for _, q := range r.Takeoff {
+	for _, q := range lines {
 		rows = append(rows, []string{or(q.Item.Title, q.Item.Name), quantity(q, q.Net), quantity(q, q.Waste), quantity(q, q.Gross), order(q)})
 	}
 	p.table("", []string{"Item", "Net", "Waste", "Gross", "Order"}, rows)
 	p.gap()
 	p.text("", "", "Lengths to the next sixteenth up; the order by the exact ones.")
+	for _, note := range notes(lines) {
+		p.text("", "  ", "%s", note)
+	}
+}
+
+// notes say what goes into a cartridge, how much sheet it takes, and what stock costs.
+func notes(lines []detail.Quantity) (notes []string) {
+	var area, cost []decimal.Decimal
+	for i, q := range lines {
+		if !q.Yield.IsZero() {
+			notes = append(notes, fmt.Sprintf("%s: a cartridge makes %s ft of bead.", or(q.Item.Title, q.Item.Name), q.Yield.RoundDown(2).StringFixed(2)))
+		}
+		if !q.Area.IsZero() {
+			area = append(area, q.Area)
+		}
+		if !q.Cost.IsZero() {
+			cost = append(cost, q.Cost)
+		}
+		if i+1 < len(lines) && lines[i+1].Item == q.Item {
+			continue
+		}
+		if len(area) > 0 {
+			notes = append(notes, fmt.Sprintf("%s: %s sq ft of sheet, %s girth.", or(q.Item.Title, q.Item.Name), squareFeet(q.Unit, area), tape(q.Item.Girth)))
+		}
+		if len(cost) > 0 {
+			notes = append(notes, fmt.Sprintf("%s: costs %s.", or(q.Item.Title, q.Item.Name), number(decimal.Sum(cost[0], cost[1:]...))))
+		}
+		area, cost = nil, nil
+	}
+	return notes
+}
+
+// squareFeet adds areas up, to the next tenth of a square foot up.
+func squareFeet(unit string, areas []decimal.Decimal) string {
+	sum := decimal.Sum(areas[0], areas[1:]...).Rat()
+	side := big.NewRat(12, 1) // of a square foot
+	if unit == "mm" {
+		side = big.NewRat(3048, 10)
+	}
+	sum.Mul(sum, big.NewRat(10, 1)).Quo(sum, side.Mul(side, side))
+	tenths, rest := new(big.Int).QuoRem(sum.Num(), sum.Denom(), new(big.Int))
+	if rest.Sign() > 0 {
+		tenths.Add(tenths, big.NewInt(1))
+	}
+	return decimal.NewFromBigInt(tenths, -1).StringFixed(1)
+}
+
+func tape(l units.Length) string {
+	s, _ := l.Tape(sixteenth, units.Nearest)
+	return s
 }
 
 // quantity is a length on the tape, else a number.
@@ -44,6 +95,8 @@ func order(q detail.Quantity) string {
 		plural = ""
 	}
 	switch {
+	case q.Leftover:
+		return "left over"
 	case q.Unit == "cartridge":
 		return n + " cartridge" + plural
 	case q.Unit != "each" && !q.Item.Roll.IsZero():
@@ -65,17 +118,17 @@ func number(d decimal.Decimal) string {
 	return r.FloatString(places)
 }
 
-// cuts is how stock lengths are cut up.
-func (p *page) cuts(r *detail.Report) {
+// cuts is how stock lengths are cut up, and what stays.
+func (p *page) cuts(cuts []detail.Cut, cutting []detail.Cutting, leftovers []detail.Leftover) {
 	var item *rules.Item
-	for _, c := range r.Cuts {
+	for _, c := range cuts {
 		if item == nil {
 			p.heading("Cut list")
 		}
 		if c.Item != item {
 			item = c.Item
 			p.gap()
-			p.text("", "  ", "%s: %s", or(item.Title, item.Name), fewest(r, item))
+			p.text("", "  ", "%s: %s", or(item.Title, item.Name), fewest(cutting, item))
 		}
 		var lengths []string
 		for _, l := range c.Lengths {
@@ -88,21 +141,38 @@ func (p *page) cuts(r *detail.Report) {
 		if !c.Offcut.IsZero() {
 			text += "; left over " + p.tape(c.Offcut, units.Down)
 		}
-		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s: %s", p.tape(c.Stock, units.Nearest), text)
+		from := p.tape(c.Stock, units.Nearest)
+		if c.Leftover {
+			from += " left over"
+		}
+		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s: %s", from, text)
+	}
+	if len(leftovers) == 0 {
+		return
+	}
+	p.gap()
+	p.text("", "  ", "Keep, long enough to use again:")
+	for _, s := range leftovers {
+		p.text(fmt.Sprintf("  %3d x ", s.Count), "        ", "%s of %s", p.tape(s.Length, units.Down), s.Item)
 	}
 }
 
 // fewest says how good the cut list of an item is.
-func fewest(r *detail.Report, item *rules.Item) string {
-	for _, c := range r.Cutting {
+func fewest(cutting []detail.Cutting, item *rules.Item) string {
+	for _, c := range cutting {
 		if c.Item != item {
 			continue
 		}
 		text := count(c.Stocks, "stock length", "stock lengths")
-		if c.Proved {
+		switch {
+		case c.Cost.IsZero() && c.Proved:
 			return text + ", the fewest there can be"
+		case c.Cost.IsZero():
+			return fmt.Sprintf("%s; no list takes fewer than %d", text, c.Bound)
+		case c.Proved:
+			return fmt.Sprintf("%s for %s, the least there can be", text, number(c.Cost))
 		}
-		return fmt.Sprintf("%s; no list takes fewer than %d", text, c.Bound)
+		return fmt.Sprintf("%s for %s; no list costs less than %s", text, number(c.Cost), number(c.Least))
 	}
 	return ""
 }

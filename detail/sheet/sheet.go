@@ -6,11 +6,19 @@ import (
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/rules"
 )
 
 // Options say how a sheet looks. The zero value means the documented defaults.
 type Options struct {
 	Columns int // the widest line, in characters: 80; never below 40
+}
+
+func (o Options) columns() int {
+	if o.Columns == 0 {
+		return 80
+	}
+	return max(o.Columns, 40)
 }
 
 // Text writes a report as a sheet, with the default Options.
@@ -19,15 +27,11 @@ func Text(w io.Writer, r *detail.Report) error { return Options{}.Text(w, r) }
 // Text writes a report as a sheet. An error is the writer's, or says that a length can't be held; then nothing has
 // been written.
 func (o Options) Text(w io.Writer, r *detail.Report) error {
-	columns := o.Columns
-	if columns == 0 {
-		columns = 80
-	}
-	columns = max(columns, 40)
+	columns := o.columns()
 	body := &page{columns: columns}
 	body.runs(r)
-	body.takeoff(r)
-	body.cuts(r)
+	body.takeoff(r.Takeoff)
+	body.cuts(r.Cuts, r.Cutting, r.Leftovers)
 	body.violations(r)
 	body.work(r)
 	body.background(r)
@@ -45,18 +49,8 @@ func (o Options) Text(w io.Writer, r *detail.Report) error {
 
 // title says what the sheet is for and how it is read.
 func (p *page) title(r *detail.Report, rounded bool) {
-	name := r.Book.Name
-	if r.Book.Edition != "" {
-		name += ", edition " + r.Book.Edition
-	}
 	p.text("Job:     ", "         ", "%s", or(r.Job, "without a name"))
-	p.text("Details: ", "         ", "%s", or(name, "a book without a name"))
-	if d := r.Book.Digest; d != "" {
-		p.text("         ", "         ", "%.19s", d)
-	}
-	if r.Book.Basis != "" {
-		p.text("Basis:   ", "         ", "%s", r.Book.Basis)
-	}
+	p.book(r.Book)
 	p.text("Result:  ", "         ", "%s", result(r))
 	p.gap()
 	p.text("", "", `Stations are read on one tape from the run's left end, seen from the eave looking up the slope; on a run that `+
@@ -67,6 +61,21 @@ func (p *page) title(r *detail.Report, rounded bool) {
 			`report.`)
 	}
 	p.gap()
+}
+
+// book names the rule book.
+func (p *page) book(b *rules.Book) {
+	name := b.Name
+	if b.Edition != "" {
+		name += ", edition " + b.Edition
+	}
+	p.text("Details: ", "         ", "%s", or(name, "a book without a name"))
+	if b.Digest != "" {
+		p.text("         ", "         ", "%.19s", b.Digest)
+	}
+	if b.Basis != "" {
+		p.text("Basis:   ", "         ", "%s", b.Basis)
+	}
 }
 
 // result is the sheet in one sentence.

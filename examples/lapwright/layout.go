@@ -84,11 +84,7 @@ func (h host) layout(ctx context.Context, args []string) int {
 	if err := h.write(*output, out.Bytes()); err != nil {
 		return h.refuse("%v", err)
 	}
-	if n := broken(report); n > 0 {
-		fmt.Fprintf(h.stderr, "lapwright: not all can be met; rules that must hold are broken in %d places\n", n)
-		return failed
-	}
-	return well
+	return h.met(broken(report))
 }
 
 // broken counts the violations that are no mere advice.

@@ -25,11 +25,12 @@ type host struct {
 }
 
 // unbuilt are the commands to come.
-var unbuilt = []string{"takeoff", "inspect", "examples", "compare", "new"}
+var unbuilt = []string{"inspect", "examples", "compare", "new"}
 
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
   layout   lay a job out: where every fastener, piece, strip and bead goes
+  takeoff  add up what any number of jobs take, and how it is cut
   check    check rule files
   fmt      put rule files into their one true form
   sweep    say where along a range of sizes a detail can be built
@@ -65,6 +66,8 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	switch name := args[0]; {
 	case name == "layout":
 		return h.layout(ctx, args[1:])
+	case name == "takeoff":
+		return h.takeoff(ctx, args[1:])
 	case name == "check":
 		return h.check(args[1:])
 	case name == "fmt":
@@ -77,7 +80,7 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	case slices.Contains(unbuilt, name):
 		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, check, fmt, sweep or help", name)
+		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, sweep or help", name)
 	}
 }
 

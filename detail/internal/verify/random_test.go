@@ -40,6 +40,10 @@ func TestRandom(t *testing.T) {
 		}
 		require.NoError(t, err, "%s\n%s", source, job)
 		require.Empty(t, verify.Report(r, j), "seed %d, case %d\n%s\n%s", seed, i, source, job)
+		twice := []*detail.Report{r, r}
+		sum, err := detail.AddUp(context.Background(), twice...)
+		require.NoError(t, err)
+		require.Empty(t, verify.Takeoff(sum, twice...), "seed %d, case %d\n%s\n%s", seed, i, source, job)
 		type place struct {
 			run, side, element string
 			scope              detail.ScopeRef
@@ -110,7 +114,7 @@ func (g *generator) pieces() string {
 func (g *generator) book() string {
 	return fmt.Sprintf(`book "random" { edition "1" %s zones edge, corner }
 item screw "screw" { pack %d waste %d%% }
-item trim "trim" { stock %s %s }
+item trim "trim" { %s %s %s}
 item tape "tape" { roll %s }
 item sealant "sealant" { cartridge 10.1 floz bead 3/8 in %s waste 10%% }
 detail d "" for edge peak, ridge, transition {
@@ -131,13 +135,24 @@ detail d "" for edge peak, ridge, transition {
   row rivets of screw at each lap of cap { count = 3 spacing = %s %s}
   row bits along each piece of cap { %s }
   row pegs at each gap of clips { should clear >= 1 in from rib }
-}`, g.any("mark 1/16 in", "mark 1/8 in", ""), 1+g.IntN(100), g.IntN(20), g.any("10 ft", "96 in", "2500 mm"), g.maybe(2, "kerf 1/8 in"),
+}`, g.any("mark 1/16 in", "mark 1/8 in", ""), 1+g.IntN(100), g.IntN(20), g.stock(), g.maybe(2, "kerf 1/8 in"), g.maybe(3, "girth "+g.inches(6, 20)),
 		g.inches(40, 200), g.any("round", "square"), g.pieces(), strings.ReplaceAll(g.row(), "screws", "zone"), g.maybe(3, "when panel.width > 10 in"), g.row(), g.row(),
 		g.pieces(), g.inches(1, 4), g.maybe(2, "extend = 1 in"), g.any("rib", "2nd rib", "3rd rib from rib 2"), g.maybe(2, "offset = 1/2 in"),
 		g.maybe(2, "length <= "+g.inches(6, 24)+" "+g.when()), g.maybe(3, "should length > "+g.inches(6, 20)),
 		g.maybe(2, "length < "+g.inches(4, 24)), g.maybe(3, "length >= "+g.inches(1, 4)+" "+g.when()),
 		g.maybe(2, "offset = "+g.any("", "-")+g.inches(0, 3)+" "), g.any("", "count = 2 ", "count = 3 spacing = "+g.inches(1, 3)+" "),
 		g.inches(1, 3), g.maybe(2, "clear >= 1 in from rib"), g.row())
+}
+
+func (g *generator) stock() string {
+	return g.any("stock 10 ft", "stock 96 in", "stock 2500 mm", "stock 8 ft  stock 12 ft",
+		fmt.Sprintf("stock 10 ft price %d.50  stock 8 ft price %d  stock 3 m price 24.25", 15+g.IntN(15), 12+g.IntN(12)))
+}
+
+// leftovers are in one job of two.
+func (g *generator) leftovers() string {
+	return g.maybe(2, fmt.Sprintf(`, "stock": [{"item": "trim", "length": "%s"}, {"item": "trim", "length": "1 m", "count": %d}]`,
+		g.inches(10, 130), 1+g.IntN(4)))
 }
 
 func (g *generator) job() string {
@@ -162,6 +177,6 @@ func (g *generator) job() string {
 	return fmt.Sprintf(`{"name": "random", "profile": {"cover": "%s", "rib_width": "%s", "rib_height": "1 3/4 in"}, "runs": [
   {"id": "peak", "edge": "peak", "length": "%d 3/16 in", "slope": "%d:12", %s, "ends": ["rake", "wall"], %s},
   {"id": "ridge", "edge": "ridge", "length": "%d in", "sides": [{"id": "lake", "slope": "%d:12", %s}, {"id": "road", "slope": "%d:12", %s}], %s},
-  %s]}`,
-		g.inches(16, 24), g.any("3/4 in", "1 1/16 in"), a, 1+g.IntN(6), panels(), marks(a), b, 1+g.IntN(6), panels(), 1+g.IntN(6), panels(), marks(b), transition)
+  %s]%s}`,
+		g.inches(16, 24), g.any("3/4 in", "1 1/16 in"), a, 1+g.IntN(6), panels(), marks(a), b, 1+g.IntN(6), panels(), 1+g.IntN(6), panels(), marks(b), transition, g.leftovers())
 }
