@@ -47,7 +47,7 @@ func (p *Plane) Clear(penetration, feature string, least units.Length) (Clearanc
 	default:
 		for j := range p.sides {
 			if s := &p.sides[j]; feature == "end" || s.edge == feature {
-				to := shape{low: s.a.doubled(), high: s.b.doubled(), segment: true}
+				to := s.shape()
 				m.add(&from, &to, func() string { return p.id + "/" + s.name })
 			}
 		}
@@ -72,6 +72,8 @@ func (h *Penetration) shape() shape {
 	low, high := h.box()
 	return shape{low: low.doubled(), high: high.doubled()}
 }
+
+func (s *side) shape() shape { return shape{low: s.a.doubled(), high: s.b.doubled(), segment: true} }
 
 // nearRibs measures to the bands of ribs, outward from the penetration until the next can't be nearer.
 func (p *Plane) nearRibs(m *nearest, from *shape) {

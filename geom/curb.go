@@ -6,8 +6,8 @@ func curbParts() []string { return []string{"headwall", "sidewall left", "sidewa
 // curbRuns returns the runs round the plane's curbs: the headwall along the low side, the two sidewalls, the backpan
 // along the high side, as far as each is within the outline. Their ids are lake/hatch headwall, lake/hatch sidewall
 // left, lake/hatch sidewall right and lake/hatch backpan, with part 2 and so on where the outline cuts one.
-func (p *Plane) curbRuns() []PlaneRun {
-	var runs []PlaneRun
+func (p *Plane) curbRuns() []*Run {
+	var runs []*Run
 	for i := range p.holes {
 		if p.holes[i].Kind != "curb" {
 			continue

@@ -15,7 +15,7 @@ var joinTolerance = units.MustParse("1/8 in")
 // end along a ridge, from the same one along a hip, valley or transition; where its length differs by up to 1/8 in,
 // they are stretched to the first's. The error is a [*FieldErrors]: planes with one id, more than two such sides, or
 // sides that don't fit.
-func Runs(planes ...*Plane) ([]PlaneRun, error) {
+func Runs(planes ...*Plane) ([]*Run, error) {
 	met := map[[2]string][]meeting{}
 	seen := map[string]bool{}
 	for _, p := range planes {
@@ -30,7 +30,7 @@ func Runs(planes ...*Plane) ([]PlaneRun, error) {
 			}
 		}
 	}
-	var runs []PlaneRun
+	var runs []*Run
 	for _, p := range planes {
 		for i := range p.sides {
 			all := met[[2]string{p.roof, p.sides[i].id}]
@@ -96,7 +96,7 @@ func joinError(p *Plane, path, format string, args ...any) error {
 	return errs.err()
 }
 
-func join(first, second meeting) PlaneRun {
+func join(first, second meeting) *Run {
 	one, two := first.plane.sideRun(first.i), second.plane.sideRun(second.i)
 	m := mapping{from: two.Length.Ticks(), to: one.Length.Ticks(), turned: one.Edge == "ridge"}
 	other := two.Sides[0]
@@ -104,6 +104,11 @@ func join(first, second meeting) PlaneRun {
 	if other.Skew != nil {
 		across := mapping{from: other.Skew.Length.Ticks(), to: other.Skew.Length.Ticks(), turned: m.turned}
 		other.Skew = &Skew{Length: other.Skew.Length, HalfRib: other.Skew.HalfRib, Ribs: across.ribs(other.Skew.Ribs)}
+	}
+	if m.turned {
+		there := *other.On
+		there.Start, there.End = there.End, there.Start
+		other.On = &there
 	}
 	one.Sides = append(one.Sides, other)
 	one.Sides[0].ID, one.Sides[1].ID = first.plane.id, second.plane.id

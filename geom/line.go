@@ -7,25 +7,29 @@ import (
 	"github.com/lapwright/lapwright/units"
 )
 
-// PlaneRun is a run that stands on a plane, with where it stands there. A place between two ticks of 1e-9 mm is
-// rounded: the run's length up, so that what covers the run covers the line; its ribs toward station 0; bands, zones and
-// obstacles outward. Nothing is off by more than two ticks.
-type PlaneRun struct {
-	*Run
+// OnPlane is where one side of a run stands on its plane. A place between two ticks of 1e-9 mm is rounded: the run's
+// length up, so that what covers the run covers the line; its ribs toward station 0; bands, zones and obstacles outward.
+// Nothing is off by more than two ticks.
+type OnPlane struct {
 	Plane      string // the plane's id
+	N          int    // of the rib on the plane, from 1, where the run is along one
 	Start, End XY     // of the run on the plane, from station 0, each to the tick
-	True       Bounds // the run's length: as it is, rounded down and up
+	True       Bounds // the run's length there: as it is, rounded down and up
 }
 
-// At returns the point of the plane at a station of the run, rounded down to the tick.
-func (r *PlaneRun) At(station units.Length) XY {
+// At returns the point at a station of one of the run's sides, on that side's plane, rounded down to the tick, and
+// whether there is one: the side is on a plane, and the station not past what a length holds.
+func (r *Run) At(side int, station units.Length) (XY, bool) {
+	on := r.Sides[side].On
+	if on == nil || station.Abs().Cmp(longestOnPlane) > 0 {
+		return XY{}, false
+	}
 	along := func(from, to units.Length) units.Length {
-		step := new(big.Rat).SetFrac64(station.Ticks(), r.Length.Ticks())
-		way := new(big.Rat).Mul(step, minus(to, from).Rat())
-		at, _ := units.FromRat(way, units.Down) // within a plane for a station on the run
+		way := new(big.Rat).SetFrac64(station.Ticks(), r.Length.Ticks())
+		at, _ := units.FromRat(way.Mul(way, minus(to, from).Rat()), units.Down) // no longer than the station
 		return plus(from, at)
 	}
-	return XY{along(r.Start.X, r.End.X), along(r.Start.Y, r.End.Y)}
+	return XY{along(on.Start.X, on.End.X), along(on.Start.Y, on.End.Y)}, true
 }
 
 // line is a straight line on a plane from a, where station 0 is, to b.
@@ -161,10 +165,10 @@ func (p *Plane) crossing(low, high int64) (from, to int) {
 
 // lay makes the run along a line of the plane, with its ribs, zones and obstacles; skip is the index of the
 // penetration that the line belongs to, or -1.
-func (p *Plane) lay(id, edge string, l line, ends [2]string, skip int) PlaneRun {
+func (p *Plane) lay(id, edge string, l line, ends [2]string, skip int) *Run {
 	r := &Run{ID: id, Edge: edge, Ends: ends, Sides: make([]Side, 1)}
-	out := PlaneRun{Run: r, Plane: p.id, Start: l.a.xy(), End: l.b.xy(), True: l.bounds()}
-	r.Length = out.True.High
+	on := &OnPlane{Plane: p.id, Start: l.a.xy(), End: l.b.xy(), True: l.bounds()}
+	r.Length, r.Sides[0].On = on.True.High, on
 	r.Sides[0].Slope = p.slope
 	p.ribbed(&l, &r.Sides[0])
 	r.Zones = p.zonesOn(&l, r.Length.Ticks())
@@ -176,5 +180,5 @@ func (p *Plane) lay(id, edge string, l line, ends [2]string, skip int) PlaneRun 
 			r.Obstacles = append(r.Obstacles, Obstacle{ID: p.holes[i].ID, Kind: p.holes[i].Kind, From: ticks(from), To: ticks(to)})
 		}
 	}
-	return out
+	return r
 }

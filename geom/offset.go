@@ -14,7 +14,7 @@ import (
 // outline cuts makes several runs. They have the side's kind and direction, and the ids lake/eave-1 + 18 in, then
 // lake/eave-1 + 18 in part 2. On a skewed side their ends are rounded to the tick, as on any side that cuts them on
 // the skew. The error says that no side has the name, or that the line misses the plane.
-func (p *Plane) OffsetRuns(name string, distance units.Length) ([]PlaneRun, error) {
+func (p *Plane) OffsetRuns(name string, distance units.Length) ([]*Run, error) {
 	i := slices.IndexFunc(p.sides, func(s side) bool { return s.name == name })
 	if i < 0 {
 		names := make([]string, len(p.sides))
@@ -29,7 +29,7 @@ func (p *Plane) OffsetRuns(name string, distance units.Length) ([]PlaneRun, erro
 		return nil, errs.err()
 	}
 	s := &p.sides[i]
-	var runs []PlaneRun
+	var runs []*Run
 	for _, c := range p.parallel(s, distance.Ticks()) {
 		l, ends := newLine(c.a, c.b), [2]string{p.sides[c.ends[0]].edge, p.sides[c.ends[1]].edge}
 		if s.reversed() {

@@ -44,15 +44,15 @@ func plane(t testing.TB, spec geom.PlaneSpec) *geom.Plane {
 	return p
 }
 
-func byID(runs []geom.PlaneRun) map[string]geom.PlaneRun {
-	all := map[string]geom.PlaneRun{}
+func byID(runs []*geom.Run) map[string]*geom.Run {
+	all := map[string]*geom.Run{}
 	for _, r := range runs {
 		all[r.ID] = r
 	}
 	return all
 }
 
-func sound(t testing.TB, runs []geom.PlaneRun) {
+func sound(t testing.TB, runs []*geom.Run) {
 	ids := map[string]bool{}
 	for _, r := range runs {
 		require.NoError(t, r.Check(0), r.ID)
@@ -80,19 +80,19 @@ func TestLakePlane(t *testing.T) {
 	assert.Nil(t, eave.Sides[0].Skew)
 	assert.Equal(t, []geom.Zone{{Kind: "edge", To: in("40 ft")}}, eave.Zones)
 	assert.Equal(t, eave.Sides[0].Ribs, all["lake/ridge-1"].Sides[0].Ribs)
-	assert.Equal(t, geom.XY{X: in("0 ft"), Y: in("15 ft")}, all["lake/ridge-1"].Start)
+	assert.Equal(t, geom.XY{X: in("0 ft"), Y: in("15 ft")}, all["lake/ridge-1"].Sides[0].On.Start)
 
 	for _, id := range []string{"lake/side 2", "lake/side 4"} {
 		rake := all[id]
 		assert.Equal(t, [2]string{"eave", "ridge"}, rake.Ends, id)
-		assert.True(t, rake.Start.Y.IsZero(), "a rake starts at its low end")
+		assert.True(t, rake.Sides[0].On.Start.Y.IsZero(), "a rake starts at its low end")
 		assert.False(t, rake.Sides[0].HasPanels)
 		assert.Equal(t, []geom.Zone{{Kind: "edge", To: in("4 ft")}, {Kind: "edge", From: in("11 ft"), To: in("15 ft")}}, rake.Zones)
 	}
 
 	backpan := all["lake/hatch backpan"]
 	assert.Equal(t, "backpan", backpan.Edge)
-	assert.Equal(t, geom.XY{X: in("20 ft"), Y: in("9 ft")}, backpan.Start)
+	assert.Equal(t, geom.XY{X: in("20 ft"), Y: in("9 ft")}, backpan.Sides[0].On.Start)
 	assert.Equal(t, []units.Length{in("12 in"), in("30 in")}, backpan.Sides[0].Ribs) // at 252 and 270 in
 	assert.Equal(t, [2]string{"headwall", "backpan"}, all["lake/hatch sidewall left"].Ends)
 }
@@ -109,12 +109,12 @@ func TestRibRunsStopAtPenetrations(t *testing.T) {
 	assert.Equal(t, in("15 ft"), whole.Length)
 	assert.Equal(t, [2]string{"eave", "ridge"}, whole.Ends)
 	assert.True(t, whole.Climbs())
-	assert.True(t, whole.True.Exact())
+	assert.True(t, whole.Sides[0].On.True.Exact())
 
 	low, high := all["lake/rib 7"], all["lake/rib 7 part 2"]
 	assert.Equal(t, in("70 in"), low.Length)
 	assert.Equal(t, [2]string{"eave", "penetration"}, low.Ends)
-	assert.Equal(t, geom.XY{X: in("126 in"), Y: in("74 in")}, high.Start)
+	assert.Equal(t, geom.XY{X: in("126 in"), Y: in("74 in")}, high.Sides[0].On.Start)
 	assert.Equal(t, [2]string{"penetration", "ridge"}, high.Ends)
 	assert.Equal(t, []geom.Zone{{Kind: "edge", From: in("58 in"), To: in("106 in")}}, high.Zones)
 	assert.Equal(t, in("5 ft"), all["lake/rib 14"].Length)
@@ -128,7 +128,7 @@ func TestOffsetRuns(t *testing.T) {
 	sound(t, runs)
 	require.Len(t, runs, 1)
 	assert.Equal(t, "lake/eave-1 + 18 in", runs[0].ID)
-	assert.Equal(t, geom.XY{Y: in("18 in")}, runs[0].Start)
+	assert.Equal(t, geom.XY{Y: in("18 in")}, runs[0].Sides[0].On.Start)
 	assert.Equal(t, in("40 ft"), runs[0].Length)
 	assert.Len(t, runs[0].Sides[0].Ribs, 26)
 
@@ -151,8 +151,8 @@ func TestOffsetRuns(t *testing.T) {
 	runs, err = triangle.OffsetRuns("side 2", in("1 ft"))
 	require.NoError(t, err)
 	require.Len(t, runs, 1)
-	assert.Equal(t, geom.XY{X: in("28 in")}, runs[0].Start)
-	assert.Equal(t, geom.XY{Y: in("21 in")}, runs[0].End)
+	assert.Equal(t, geom.XY{X: in("28 in")}, runs[0].Sides[0].On.Start)
+	assert.Equal(t, geom.XY{Y: in("21 in")}, runs[0].Sides[0].On.End)
 	assert.Equal(t, in("35 in"), runs[0].Length)
 }
 
@@ -175,7 +175,9 @@ func TestSkewedSide(t *testing.T) {
 	assert.Equal(t, in("12 in"), panels[1].SquareWidth())
 	assert.Equal(t, in("11 1/4 in"), panels[1].SquareFlat())
 	assert.False(t, panels[1].Cut)
-	assert.Equal(t, geom.XY{X: in("24 in"), Y: in("18 in")}, hip.At(in("30 in")))
+	at, ok := hip.At(0, in("30 in"))
+	assert.True(t, ok)
+	assert.Equal(t, geom.XY{X: in("24 in"), Y: in("18 in")}, at)
 
 	schedule := p.Schedule()
 	require.Len(t, schedule, 4)
@@ -201,7 +203,7 @@ func TestNotchedOutline(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, offset, 2)
 	assert.Equal(t, "u/side 1 + 48 in part 2", offset[1].ID)
-	assert.Equal(t, geom.XY{X: in("6 ft"), Y: in("4 ft")}, offset[1].Start)
+	assert.Equal(t, geom.XY{X: in("6 ft"), Y: in("4 ft")}, offset[1].Sides[0].On.Start)
 	assert.Equal(t, [2]string{"sidewall", "rake"}, offset[1].Ends)
 
 	one := plane(t, geom.PlaneSpec{ID: "u", Slope: slope(6),
@@ -479,4 +481,44 @@ func ExamplePlane_Clear() {
 	c, _ := p.Clear("pipe-1", "valley", units.MustParse("8 in"))
 	fmt.Println(c.OK, c.Found, c.Nearest)
 	// Output: false 7.6 in lake/side 3
+}
+
+// TestRingAngle: a quarter turn at a quarter of the way round a pipe; round a curb a corner is where the sides say.
+func TestRingAngle(t *testing.T) {
+	spec := lake()
+	spec.Zones = []geom.PlaneZone{
+		{Kind: "low", Within: in("58 in"), Of: []string{"eave"}},
+		{Kind: "lower", Within: in("57 15/16 in"), Of: []string{"eave"}},
+		{Kind: "corner", Within: in("40 ft"), Of: []string{"eave", "rake"}, Corners: true},
+		{Kind: "never", Within: in("40 ft"), Of: []string{"rake"}, Corners: true},
+	}
+	p := plane(t, spec)
+	pipe, err := p.Ring("pipe-1", in("12 in"))
+	require.NoError(t, err)
+	assert.Equal(t, []string{"low", "corner"}, pipe.Zones, "the low point is 72 - 2 - 12 in above the eave")
+	assert.Empty(t, pipe.Blocked)
+	angle := func(r geom.Ring, part int64) string {
+		return r.Angle(ticks(r.Length.High.Ticks() / 8 * part)).FloatString(3)
+	}
+	for i, want := range []string{"0.000", "45.000", "90.000", "135.000", "180.000", "225.000", "270.000", "315.000"} {
+		assert.Equal(t, want, angle(pipe, int64(i)))
+	}
+	curb, err := p.Ring("hatch", in("0 in"))
+	require.NoError(t, err)
+	// 36 in wide and 48 in long; stations from the middle of the low side to the left. tan 36.870° = 18/24.
+	for station, want := range map[string]string{
+		"0 in": "0.000", "18 in": "36.870", "42 in": "90.000", "66 in": "143.130", "84 in": "180.000", "102 in": "216.870",
+		"126 in": "270.000", "150 in": "323.130", "168 in": "0.000",
+	} {
+		assert.Equal(t, want, curb.Angle(in(station)).FloatString(3), station)
+	}
+	wide, err := p.Ring("pipe-1", in("118 1/16 in"))
+	require.NoError(t, err)
+	assert.Equal(t, "lake/hatch", wide.Blocked)
+	low, err := p.Ring("pipe-1", in("70 in"))
+	require.NoError(t, err)
+	assert.Empty(t, low.Blocked, "it only touches the eave")
+	low, err = p.Ring("pipe-1", in("70 1/16 in"))
+	require.NoError(t, err)
+	assert.Equal(t, "lake/eave-1", low.Blocked)
 }

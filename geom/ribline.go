@@ -17,7 +17,7 @@ const maxRibRuns = 200_000
 // the second part, from below, of a rib that a penetration or the outline cuts; ribs are counted from 1, from the
 // left. Their ends are of the kinds of the sides there, or penetration. Where a rib ends at a corner, the flatter
 // side counts. The error is [ErrTooManyPanels]: over 200,000 parts.
-func (p *Plane) RibRuns() ([]PlaneRun, error) {
+func (p *Plane) RibRuns() ([]*Run, error) {
 	var found []chord
 	var holes []stretch
 	list := make([]ribPart, 0, len(p.ribs))
@@ -48,7 +48,8 @@ func (p *Plane) RibRuns() ([]PlaneRun, error) {
 		}
 	}
 	// One block each, as a plane has hundreds of ribs.
-	runs, bodies, sides := make([]PlaneRun, len(list)), make([]Run, len(list)), make([]Side, len(list))
+	runs, bodies := make([]*Run, len(list)), make([]Run, len(list))
+	sides, places := make([]Side, len(list)), make([]OnPlane, len(list))
 	prefix := p.id + "/rib "
 	for i := range list {
 		r := &list[i]
@@ -57,10 +58,11 @@ func (p *Plane) RibRuns() ([]PlaneRun, error) {
 			id += " part " + strconv.Itoa(r.part)
 		}
 		l := line{a: point{r.x, r.low}, b: point{r.x, r.high}, hi: uint64(r.high - r.low)}
-		sides[i] = Side{Slope: p.slope, Profile: p.profile}
 		length := ticks(r.high - r.low)
+		places[i] = OnPlane{p.id, r.n, l.a.xy(), l.b.xy(), Bounds{ticks(r.high - r.low - r.inner), length}}
+		sides[i] = Side{Slope: p.slope, Profile: p.profile, On: &places[i]}
 		bodies[i] = Run{ID: id, Edge: RibLine, Length: length, Sides: sides[i : i+1 : i+1], Ends: r.ends, Zones: p.zonesOn(&l, r.high-r.low)}
-		runs[i] = PlaneRun{Run: &bodies[i], Plane: p.id, Start: l.a.xy(), End: l.b.xy(), True: Bounds{ticks(r.high - r.low - r.inner), length}}
+		runs[i] = &bodies[i]
 	}
 	return runs, nil
 }

@@ -32,7 +32,7 @@ func areas(t *testing.T, planes []*geom.Plane) map[string]string {
 	return all
 }
 
-func roofed(t *testing.T, spec geom.RoofSpec) ([]*geom.Plane, map[string]geom.PlaneRun) {
+func roofed(t *testing.T, spec geom.RoofSpec) ([]*geom.Plane, map[string]*geom.Run) {
 	t.Helper()
 	spec.ID = "shed"
 	spec.Panels = &geom.Panels{First: in("2 ft"), Profile: ribbed("2 ft")}

@@ -32,7 +32,8 @@ type Side struct {
 	HasPanels bool           // false: a run without panels, so without ribs
 	Ribs      []units.Length // stations of the rib centrelines, ascending
 	Profile   Profile
-	Skew      *Skew // nil: the run is square to the ribs
+	Skew      *Skew    // nil: the run is square to the ribs
+	On        *OnPlane // nil: the run was given by itself, not as a side of a plane
 }
 
 // Skew is how ribs stand that cross a run on the skew, as on a hip: a rib is a wider band along it, a panel a longer

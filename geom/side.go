@@ -7,15 +7,15 @@ package geom
 //
 // Station 0 is the left end seen from the eave looking up; on a rake, hip, valley or sidewall, and on any side that
 // goes straight up, the low end.
-func (p *Plane) Runs() []PlaneRun {
-	runs := make([]PlaneRun, 0, len(p.sides))
+func (p *Plane) Runs() []*Run {
+	runs := make([]*Run, 0, len(p.sides))
 	for i := range p.sides {
 		runs = append(runs, p.sideRun(i))
 	}
 	return append(runs, p.curbRuns()...)
 }
 
-func (p *Plane) sideRun(i int) PlaneRun {
+func (p *Plane) sideRun(i int) *Run {
 	n := len(p.sides)
 	s := &p.sides[i]
 	ends := [2]string{p.sides[(i+n-1)%n].edge, p.sides[(i+1)%n].edge}

@@ -115,7 +115,7 @@ func TestAreasAndRibsAgree(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, r := range runs {
-			byRib[r.Start.X] += inches(r.True.High)
+			byRib[r.Sides[0].On.Start.X] += inches(r.Sides[0].On.True.High)
 		}
 		for _, at := range p.Ribs() {
 			x := inches(at)
@@ -219,8 +219,8 @@ func TestDistancesAgree(t *testing.T) {
 		var bands []peer.Geometry
 		half := inches(spec.Panels.Profile.RibWidth) / 2
 		for _, r := range whole {
-			x := inches(r.Start.X)
-			bands = append(bands, peer.NewEnvelope(peer.XY{X: x - half, Y: inches(r.Start.Y)}, peer.XY{X: x + half, Y: inches(r.End.Y)}).AsGeometry())
+			x := inches(r.Sides[0].On.Start.X)
+			bands = append(bands, peer.NewEnvelope(peer.XY{X: x - half, Y: inches(r.Sides[0].On.Start.Y)}, peer.XY{X: x + half, Y: inches(r.Sides[0].On.End.Y)}).AsGeometry())
 		}
 		ask := func(hole, feature string, want float64) {
 			t.Helper()
@@ -257,7 +257,7 @@ func TestDistancesAgree(t *testing.T) {
 			}
 			for _, o := range r.Obstacles {
 				if o.ID == "box" {
-					near(t, r.ID+" obstacle", inches(o.To)-inches(o.From), clip(t, boxShape, segment(r.Start, r.End)).Length(), 1e-6)
+					near(t, r.ID+" obstacle", inches(o.To)-inches(o.From), clip(t, boxShape, segment(r.Sides[0].On.Start, r.Sides[0].On.End)).Length(), 1e-6)
 				} else {
 					for _, at := range []units.Length{o.From, o.To} {
 						if !at.IsZero() && at != r.Length {
