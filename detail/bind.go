@@ -11,111 +11,205 @@ import (
 	"github.com/lapwright/lapwright/units"
 )
 
-// bind decides which details go on which runs, with which inputs. Runs that take none are bare. The job has been
+// bind decides which details go on which runs, with which inputs. Edges that take none are bare. The job has been
 // checked.
-func bind(book *rules.Book, job *Job) (bindings []*binding, bare []string, err error) {
-	errs := &JobErrors{}
+func bind(book *rules.Book, job *Job, on *site) (bindings []*binding, bare []string, err error) {
+	b := &binder{book: book, site: on, laid: map[pair]bool{}}
 	if len(job.Uses) == 0 {
-		bindings = bindByKind(book, job, errs)
+		b.byKind()
 	} else {
-		bindings = bindByUse(book, job, errs)
+		for i, u := range job.Uses {
+			if u.Pointer == "" { // a job built in Go
+				u.Pointer = fmt.Sprintf("/use/%d", i)
+			}
+			b.use(u)
+		}
 	}
-	checkStock(book, job.Stock, errs)
+	checkStock(book, job.Stock, &b.errs)
 	taken := map[*geom.Run]bool{}
-	for _, b := range bindings {
+	for _, b := range b.list {
 		taken[b.run] = true
 	}
-	for _, r := range job.Runs {
+	for _, r := range on.edges {
 		if !taken[r] {
 			bare = append(bare, r.ID)
 		}
 	}
-	return bindings, bare, errs.err()
+	return b.list, bare, b.errs.err()
 }
 
-// bindByKind gives each run the one detail that is `for` its kind.
-func bindByKind(book *rules.Book, job *Job, errs *JobErrors) (list []*binding) {
-	for i, r := range job.Runs {
-		var fit []*rules.Detail
-		for _, d := range book.Details {
-			if slices.Contains(d.For, r.Edge) {
-				fit = append(fit, d)
-			}
-		}
-		at := Place{Pointer: fmt.Sprintf("/runs/%d/edge", i)}
-		switch len(fit) {
-		case 0:
-		case 1:
-			b := &binding{detail: fit[0], run: r}
-			b.setInputs(nil, at, errs)
-			list = append(list, b)
-		default:
-			names := make([]string, len(fit))
-			for k, d := range fit {
-				names[k] = d.Name
-			}
-			errs.add(&JobError{Place: at, Msg: fmt.Sprintf("run %q: more than one detail is for %s: %s; say in \"use\" which one to lay", r.ID, r.Edge, strings.Join(names, ", "))})
-		}
-	}
-	return list
+// A binder gathers which details go on which runs.
+type binder struct {
+	book *rules.Book
+	site *site
+	laid map[pair]bool
+	list []*binding
+	errs JobErrors
 }
 
-// bindByUse gives runs the details that the job's uses name.
-func bindByUse(book *rules.Book, job *Job, errs *JobErrors) (list []*binding) {
-	byID := map[string]*geom.Run{}
-	for _, r := range job.Runs {
-		byID[r.ID] = r
-	}
-	type pair struct {
-		detail *rules.Detail
-		run    *geom.Run
-	}
-	laid := map[pair]bool{}
-	for i, u := range job.Uses {
-		at := u.Place
-		if at.Pointer == "" { // a job built in Go
-			at.Pointer = fmt.Sprintf("/use/%d", i)
+type pair struct {
+	detail *rules.Detail
+	run    *geom.Run
+}
+
+// byKind gives each edge the one detail that is `for` its kind, and each plane the one for the field.
+func (b *binder) byKind() {
+	for _, r := range b.site.edges {
+		at := Place{Pointer: b.site.at[r.ID]}
+		if r.Sides[0].On == nil {
+			at = at.child("edge")
 		}
-		d := book.Detail(u.Detail)
-		if d == nil {
-			names := make([]string, len(book.Details))
-			for i, d := range book.Details {
-				names[i] = d.Name
-			}
-			errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("the book has no detail %q", u.Detail), Suggestion: nearest(u.Detail, names)})
-			continue
+		if d := b.only(r.Edge, "run", r.ID, at); d != nil {
+			b.add(d, []*geom.Run{r}, nil, at, at)
 		}
+	}
+	for _, f := range b.site.fields {
+		at := Place{Pointer: b.site.at[f.plane.ID()]}
+		if d := b.only(fieldEdge, "plane", f.plane.ID(), at); d != nil {
+			b.add(d, f.runs, nil, at, at)
+		}
+	}
+}
+
+// only is the one detail for a kind, or nil: two are an error.
+func (b *binder) only(kind, what, id string, at Place) *rules.Detail {
+	var fit []*rules.Detail
+	var names []string
+	for _, d := range b.book.Details {
+		if slices.Contains(d.For, kind) {
+			fit, names = append(fit, d), append(names, d.Name)
+		}
+	}
+	switch len(fit) {
+	case 0:
+		return nil
+	case 1:
+		return fit[0]
+	}
+	if kind == fieldEdge {
+		kind = "the field"
+	}
+	b.errs.add(&JobError{Place: at, Msg: fmt.Sprintf("%s %q: more than one detail is for %s: %s; say in \"use\" which one to lay", what, id, kind, strings.Join(names, ", "))})
+	return nil
+}
+
+// use gives runs and planes the detail that a use names.
+func (b *binder) use(u Use) {
+	d := b.book.Detail(u.Detail)
+	if d == nil {
+		names := make([]string, len(b.book.Details))
+		for i, d := range b.book.Details {
+			names[i] = d.Name
+		}
+		b.errs.add(&JobError{Place: u.child("detail"), Msg: fmt.Sprintf("the book has no detail %q", u.Detail), Suggestion: nearest(u.Detail, names)})
+		return
+	}
+	if u.Runs != nil {
 		var runs []*geom.Run
 		for i, id := range u.Runs {
-			r := byID[id]
-			if !slices.Contains(d.Kinds, r.Edge) {
-				errs.add(&JobError{Place: at.child("runs", i), Msg: fmt.Sprintf("detail %s is for %s; run %q is of kind %s", d.Name, strings.Join(d.Kinds, ", "), id, r.Edge)})
-				continue
+			on := b.named(d, id)
+			if on == nil {
+				b.errs.add(&JobError{Place: u.child("runs", i), Msg: b.unfit(d, b.site.byID[id])})
 			}
-			runs = append(runs, r)
-		}
-		if u.Runs == nil {
-			for _, r := range job.Runs {
-				if slices.Contains(d.Kinds, r.Edge) {
+			for _, r := range on {
+				if !slices.Contains(runs, r) { // two planes of the use may share an edge
 					runs = append(runs, r)
 				}
 			}
-			if runs == nil {
-				errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("detail %s is for %s, and no run of the job is of such a kind", d.Name, strings.Join(d.Kinds, ", "))})
-			}
 		}
-		for _, r := range runs {
-			if laid[pair{d, r}] {
-				errs.add(&JobError{Place: at.child("detail"), Msg: fmt.Sprintf("detail %s is laid on run %q twice", d.Name, r.ID)})
-				continue
-			}
-			laid[pair{d, r}] = true
-			b := &binding{detail: d, run: r}
-			b.setInputs(u.Inputs, at.child("inputs"), errs)
-			list = append(list, b)
+		b.byPlane(d, runs, u)
+		return
+	}
+	var runs []*geom.Run
+	for _, r := range b.site.edges {
+		if slices.Contains(d.Kinds, r.Edge) {
+			runs = append(runs, r)
 		}
 	}
-	return list
+	if forField(d) {
+		for _, f := range b.site.fields {
+			runs = append(runs, f.runs...)
+		}
+	}
+	if runs == nil {
+		what := "run of the job is of such a kind"
+		if forField(d) {
+			what = "plane is in the job"
+		}
+		b.errs.add(&JobError{Place: u.child("detail"), Msg: fmt.Sprintf("detail %s is for %s, and no %s", d.Name, strings.Join(d.Kinds, ", "), what)})
+	}
+	b.byPlane(d, runs, u)
+}
+
+func forField(d *rules.Detail) bool { return slices.Contains(d.Kinds, fieldEdge) }
+
+// named are the runs that a detail goes on under an id: a run, or of a plane all that the detail is for.
+func (b *binder) named(d *rules.Detail, id string) []*geom.Run {
+	r := b.site.byID[id]
+	switch {
+	case r.Edge == fieldEdge && forField(d):
+		for _, f := range b.site.fields {
+			if f.runs[0] == r {
+				return f.runs
+			}
+		}
+	case r.Edge == fieldEdge:
+		return b.site.of(id, d.Kinds)
+	case isField(r) && forField(d), slices.Contains(d.Kinds, r.Edge):
+		return []*geom.Run{r}
+	}
+	return nil
+}
+
+// unfit says why a detail doesn't go on a run or plane.
+func (b *binder) unfit(d *rules.Detail, r *geom.Run) string {
+	kinds := strings.Join(d.Kinds, ", ")
+	switch {
+	case r.Edge == fieldEdge:
+		return fmt.Sprintf("detail %s is for %s; plane %q has no edge of such a kind", d.Name, kinds, r.ID)
+	case forField(d):
+		return fmt.Sprintf("detail %s is for the field of a plane; run %q is of kind %s", d.Name, r.ID, r.Edge)
+	}
+	return fmt.Sprintf("detail %s is for %s; run %q is of kind %s", d.Name, kinds, r.ID, r.Edge)
+}
+
+// byPlane lays a detail of a use on runs, those of one plane's field together.
+func (b *binder) byPlane(d *rules.Detail, runs []*geom.Run, u Use) {
+	for len(runs) > 0 {
+		n := 1
+		for n < len(runs) && isField(runs[0]) && planeOf(runs[n]) == planeOf(runs[0]) {
+			n++
+		}
+		b.add(d, runs[:n], u.Inputs, u.child("detail"), u.child("inputs"))
+		runs = runs[n:]
+	}
+}
+
+// planeOf is the id of the plane whose field a run is of.
+func planeOf(r *geom.Run) string {
+	if r.Edge == fieldEdge {
+		return r.ID
+	}
+	return r.Sides[0].On.Plane
+}
+
+// add lays a detail on one edge, or on runs of one plane's field, which have their inputs in common.
+func (b *binder) add(d *rules.Detail, runs []*geom.Run, given []Input, at, inputs Place) {
+	var first *binding
+	for _, r := range runs {
+		if b.laid[pair{d, r}] {
+			b.errs.add(&JobError{Place: at, Msg: fmt.Sprintf("detail %s is laid on run %q twice", d.Name, r.ID)})
+			continue
+		}
+		b.laid[pair{d, r}] = true
+		next := &binding{detail: d, run: r}
+		if first == nil {
+			first = next
+			next.setInputs(given, inputs, &b.errs)
+		}
+		next.inputs = first.inputs
+		b.list = append(b.list, next)
+	}
 }
 
 // setInputs reads the inputs that a use gives, fills in the defaults, and holds each against its `where`.

@@ -55,9 +55,9 @@ func (e *env) Lookup(name string) (rules.Value, bool) {
 	case "side":
 		return word(side.Role), side.Role != ""
 	case "rib.width":
-		return length(side.Profile.RibWidth), side.HasPanels
+		return length(side.Profile.RibWidth), side.HasPanels || e.run.Edge == geom.RibLine
 	case "rib.height":
-		return length(side.Profile.RibHeight), side.HasPanels
+		return length(side.Profile.RibHeight), side.HasPanels || e.run.Edge == geom.RibLine
 	case "zone":
 		return rules.Value{Dim: rules.Word, Words: e.zone}, true
 	case "end.kind":
@@ -81,9 +81,9 @@ func (e *env) Lookup(name string) (rules.Value, bool) {
 		case !ok:
 			return rules.Value{}, false
 		case name == "panel.width":
-			return length(p.Width()), true
+			return length(p.SquareWidth()), true
 		case name == "panel.flat":
-			return length(p.Flat()), true
+			return length(p.SquareFlat()), true
 		default:
 			return rules.Value{Dim: rules.Condition, Bool: p.Cut}, true
 		}

@@ -13,17 +13,18 @@ import (
 // A Job is what is built: the edges of a roof, and which details go on them. ReadJob reads one from JSON; a host may
 // as well fill one in, its runs made by geom.NewRun. Lay checks either.
 type Job struct {
-	Name  string
-	Runs  []*geom.Run
-	Uses  []Use      // none: each run takes the one detail for its kind of edge
-	Stock []Leftover // what is left over from other jobs
+	Name   string
+	Runs   []*geom.Run   // edges given by themselves
+	Planes []*geom.Plane // whole planes, whose sides, ribs and penetrations are runs too: geom.NewPlane, geom.Roof
+	Uses   []Use         // none: each run takes the one detail for its kind of edge, each plane the one for the field
+	Stock  []Leftover    // what is left over from other jobs
 }
 
-// A Use says that a detail goes on some runs.
+// A Use says that a detail goes on some runs, or planes.
 type Use struct {
 	Place
 	Detail string   // its name
-	Runs   []string // their ids; nil: every run that the detail is for
+	Runs   []string // their ids or those of planes: all that the detail is for there; nil: all that it is for
 	Inputs []Input  // each at most once
 }
 
@@ -34,10 +35,11 @@ type Input struct {
 	Name, Value string
 }
 
-// check tells whether the job is sound in itself: a *JobErrors with all that is wrong, or nil.
-func (j *Job) check(limits Limits) error {
+// check tells whether the job is sound in itself: what details can go on, or a *JobErrors with all that is wrong.
+func (j *Job) check(limits Limits) (*site, error) {
 	var errs JobErrors
 	ids := make([]string, len(j.Runs))
+	sound := Job{Runs: slices.Clone(j.Runs), Planes: j.Planes}
 	panels := 0
 	for i, run := range j.Runs {
 		at := "/runs/" + strconv.Itoa(i)
@@ -47,16 +49,26 @@ func (j *Job) check(limits Limits) error {
 		}
 		ids[i] = run.ID
 		if err := run.Check(limits.Panels); err != nil {
+			sound.Runs[i] = nil
 			errs.addFields(at, err, limits)
 			continue
 		}
 		if panels += panelCount(run); panels > limits.Panels {
 			errs.addTooManyPanels(at, limits)
-			return errs.err()
+			return nil, errs.err()
 		}
 	}
-	errs.addNames(ids, j.Uses)
-	return errs.err()
+	at := make([]string, len(j.Planes))
+	for i, p := range j.Planes {
+		at[i] = "/planes/" + strconv.Itoa(i)
+		if p == nil {
+			errs.add(&JobError{Place: Place{Pointer: at[i]}, Msg: "there is no plane here"})
+			return nil, errs.err()
+		}
+	}
+	s := newSite(&sound, ids, at, limits, &errs)
+	errs.addUses(s.names, j.Uses)
+	return s, errs.err()
 }
 
 // copied is the job with runs of its own: a report shares nothing that its caller may change.
@@ -66,8 +78,12 @@ func (j *Job) copied() *Job {
 	for i, s := range j.Stock {
 		own.Stock[i] = Leftover{Item: s.Item, Length: s.Length, Count: s.Count}
 	}
+	own.Planes = slices.Clone(j.Planes)
 	own.Runs = make([]*geom.Run, len(j.Runs))
 	for i, run := range j.Runs {
+		if run == nil {
+			continue
+		}
 		r := *run
 		r.Sides = slices.Clone(run.Sides)
 		for k := range r.Sides {
@@ -118,17 +134,8 @@ func (e *JobErrors) addFields(run string, err error, limits Limits) {
 	e.More += fields.More
 }
 
-// addNames adds what is wrong with the names of a job's runs, and with the uses that refer to them. An id of "" is
-// one that could not be read, or that geom has complained of.
-func (e *JobErrors) addNames(ids []string, uses []Use) {
-	first := make(map[string]int, len(ids))
-	for i, id := range ids {
-		if before, twice := first[id]; twice && id != "" {
-			e.addf("/runs/%d/id", []any{i}, "two runs have the id %q: this one and /runs/%d", id, before)
-		} else {
-			first[id] = i
-		}
-	}
+// addUses adds what is wrong with the uses of runs and planes with the ids given, in order; nil where not all are known.
+func (e *JobErrors) addUses(ids []string, uses []Use) {
 	type pair struct{ detail, run string }
 	taken := make(map[pair]string)
 	for i, use := range uses {
@@ -140,8 +147,8 @@ func (e *JobErrors) addNames(ids []string, uses []Use) {
 		}
 		for k, run := range use.Runs {
 			at := fmt.Sprintf("/use/%d/runs/%d", i, k)
-			if _, known := first[run]; !known || run == "" {
-				je := &JobError{Place: Place{Pointer: at}, Msg: fmt.Sprintf("no run has the id %q", run)}
+			if _, known := slices.BinarySearch(ids, run); !known && ids != nil {
+				je := &JobError{Place: Place{Pointer: at}, Msg: fmt.Sprintf("no run or plane has the id %q", run)}
 				if len(e.List) < maxJobErrors {
 					je.Suggestion = nearest(run, ids)
 				}

@@ -24,16 +24,17 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 	for i, f := range book.Files {
 		l.files[f.Name] = i
 	}
-	if err := job.check(l.limits); err != nil {
-		return nil, err
-	}
 	job = job.copied()
-	bindings, bare, err := bind(book, job)
+	on, err := job.check(l.limits)
 	if err != nil {
 		return nil, err
 	}
-	l.rep = &Report{Book: book, Job: job.Name, Runs: job.Runs, Stock: job.Stock, Bare: bare}
-	for _, group := range byRun(job.Runs, bindings) {
+	bindings, bare, err := bind(book, job, on)
+	if err != nil {
+		return nil, err
+	}
+	l.rep = &Report{Book: book, Job: job.Name, Runs: on.laid(bindings), Planes: job.Planes, Stock: job.Stock, Bare: bare}
+	for _, group := range byRun(l.rep.Runs, bindings) {
 		if err := l.run(group); err != nil {
 			return nil, err
 		}

@@ -87,7 +87,7 @@ func (r *jobReader) origin(pointer string) Place {
 		switch {
 		case len(parts) > 5 && parts[3] == "sides":
 			parts = slices.Delete(parts, 3, 5)
-		case len(parts) > 3 && parts[1] == "runs":
+		case len(parts) > 3 && slices.Contains([]string{"runs", "planes", "roofs"}, parts[1]):
 			parts = slices.Delete(parts, 1, 3)
 		default:
 			v, _ := r.doc.Find(pointer)
@@ -222,11 +222,11 @@ func (r *jobReader) parsed(v strictjson.Value, err error) {
 func (r *jobReader) job() *Job {
 	job := &Job{}
 	var base roof
-	var runs []strictjson.Value
+	var runs, planes, roofs []strictjson.Value
 	var ids []string
-	notYet := func(v strictjson.Value) {
-		if v.Kind() != strictjson.Array || v.Len() > 0 {
-			r.fault(v, "planes and roofs are not laid yet: give their edges as runs")
+	all := func(list *[]strictjson.Value, what string) func(strictjson.Value) {
+		return func(v strictjson.Value) {
+			r.list(v, what, func(_ int, item strictjson.Value) { *list = append(*list, item) })
 		}
 	}
 	root := r.doc.Root()
@@ -234,23 +234,27 @@ func (r *jobReader) job() *Job {
 		"name":    func(v strictjson.Value) { job.Name = r.text(v, "a job's name") },
 		"profile": func(v strictjson.Value) { base.profile = r.profile(v) },
 		"panels":  func(v strictjson.Value) { base.panels = r.panels(v) },
-		"runs": func(v strictjson.Value) {
-			r.list(v, "runs", func(_ int, run strictjson.Value) { runs = append(runs, run) })
-		},
-		"planes": notYet,
-		"roofs":  notYet,
+		"runs":    all(&runs, "runs"),
+		"planes":  all(&planes, "planes"),
+		"roofs":   all(&roofs, "roofs"),
 		"use": func(v strictjson.Value) {
 			r.list(v, "uses", func(i int, use strictjson.Value) { job.Uses = append(job.Uses, r.use(i, use)) })
 		},
 		"stock": func(v strictjson.Value) {
 			r.list(v, "left-over stock", func(i int, s strictjson.Value) { job.Stock = append(job.Stock, r.stock(i, s)) })
 		},
-	}, "runs")
+	})
+	if r.count() == 0 && !slices.ContainsFunc([]string{"runs", "planes", "roofs"}, func(key string) bool {
+		_, ok := r.doc.Find("/" + key)
+		return ok
+	}) {
+		r.fault(root, `a job needs the key "runs", "planes" or "roofs"`)
+	}
 	panels := 0
 	for i, v := range runs {
 		before := r.count()
 		spec := r.run(v, base)
-		ids = append(ids, spec.ID)
+		ids, job.Runs = append(ids, spec.ID), append(job.Runs, nil)
 		if r.count() > before || panels > r.limits.Panels {
 			continue
 		}
@@ -260,12 +264,19 @@ func (r *jobReader) job() *Job {
 			r.errs.addFields(at, err, r.limits)
 			continue
 		}
-		job.Runs = append(job.Runs, run)
+		job.Runs[i] = run
 		if panels += panelCount(run); panels > r.limits.Panels {
 			r.errs.addTooManyPanels(at, r.limits)
 		}
 	}
-	r.errs.addNames(ids, job.Uses)
+	before := r.count()
+	at := r.planes(job, planes, roofs, base)
+	complete := r.count() == before
+	site := newSite(job, ids, at, r.limits, &r.errs)
+	if !complete {
+		site.names = nil
+	}
+	r.errs.addUses(site.names, job.Uses)
 	return job
 }
 

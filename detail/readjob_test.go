@@ -55,7 +55,8 @@ func TestReadJobIsWhatGoBuilds(t *testing.T) {
 		Place: Place{"/use/0", 10, 11}, Detail: "high_side_cap", Runs: []string{"peak-1"},
 		Inputs: []Input{{Place{"/use/0/inputs/keep_off", 10, 82}, "keep_off", "3 in"}},
 	}}, job.Uses)
-	assert.NoError(t, job.check(Limits{}.orDefault()))
+	_, err = job.check(Limits{}.orDefault())
+	assert.NoError(t, err)
 }
 
 // Slope, profile and panels come from the side, or else its run, or else the job; null says none.
@@ -98,7 +99,7 @@ func TestReadJobRefuses(t *testing.T) {
 		{"nothing", ``, `1:1: there is nothing here`},
 		{"white space", " \n ", `2:2: there is nothing here`},
 		{"no object", `[]`, `1:1: a job is an object, but here is a list`},
-		{"no runs", `{}`, `1:1: a job needs the key "runs"`},
+		{"no runs", `{}`, `1:1: a job needs the key "runs", "planes" or "roofs"`},
 		{"trailing bytes", head + good + "]}\n x", `3:2: "x" after the end`},
 		{"two documents", `{"runs": []} {}`, `1:14: "{" after the end`},
 		{"cut short", `{"runs": [`, `1:11: /runs: the text ends where a value is wanted`},
@@ -167,13 +168,13 @@ func TestReadJobRefuses(t *testing.T) {
 		{"obstacle on no side", runWith(`"obstacles": [{"id": "o", "kind": "flue", "from": "1 in", "to": "2 in", "side": "lake"}]`), `/runs/0/obstacles/0/side: no side has the id "lake"`},
 		{"no sides", head + `{"id": "r", "edge": "ridge", "length": "1 in", "sides": []}]}`, `2:57: /runs/0/sides: sides are one or two`},
 
-		{"planes", `{"runs": [], "planes": [{}]}`, `1:24: /planes: planes and roofs are not laid yet`},
-		{"roofs", `{"runs": [], "roofs": [{}]}`, `1:23: /roofs: planes and roofs are not laid yet`},
+		{"planes", `{"runs": [], "planes": [{}]}`, `1:25: /planes/0: a plane needs the key "id"`},
+		{"roofs", `{"runs": [], "roofs": [{}]}`, `1:24: /roofs/0: a roof needs the key "id"`},
 
 		{"use of no run", useWith(`{"detail": "d", "runs": []}`), `3:33: /use/0/runs: a use names at least one run`},
 		{"use without a detail", useWith(`{"runs": ["r"]}`), `3:9: /use/0: a use needs the key "detail"`},
 		{"use of an unknown run", strings.ReplaceAll(useWith(`{"detail": "d", "runs": ["peak-2"]}`), `"r"`, `"peak-1"`),
-			`3:34: /use/0/runs/0: no run has the id "peak-2"; did you mean "peak-1"?`},
+			`3:34: /use/0/runs/0: no run or plane has the id "peak-2"; did you mean "peak-1"?`},
 		{"use twice on a run", useWith(`{"detail": "d", "runs": ["r"]}, {"detail": "d", "runs": ["r"]}`),
 			`3:66: /use/1/runs/0: the detail d goes on the run "r" twice: here and by /use/0/runs/0`},
 		{"input no value", useWith(`{"detail": "d", "runs": ["r"], "inputs": {"a/b": true}}`),
@@ -310,26 +311,27 @@ func TestJobCheck(t *testing.T) {
 		{Detail: "d", Runs: []string{"peak-2"}, Inputs: []Input{{Name: "a"}, {Name: "a"}}},
 		{Runs: []string{""}},
 	}}
-	err := job.check(Limits{}.orDefault())
+	_, err := job.check(Limits{}.orDefault())
 	for _, want := range []string{
 		"/runs/1: there is no run here",
 		`/runs/2/id: two runs have the id "peak-1": this one and /runs/0`,
 		`/runs/3/edge: "peek" is no kind of edge`,
-		`/use/0/runs/0: no run has the id "peak-2"; did you mean "peak-1"?`,
+		`/use/0/runs/0: no run or plane has the id "peak-2"; did you mean "peak-1"?`,
 		`/use/0/inputs/a: the input "a" is given twice`,
 		`/use/1/detail: a use names a detail`,
-		`/use/1/runs/0: no run has the id ""`,
+		`/use/1/runs/0: no run or plane has the id ""`,
 	} {
 		assert.ErrorContains(t, err, want)
 	}
 	again := *run
 	again.ID = "again"
 	for limit, want := range map[int]string{5: "/runs/0/panels/ribs: too many panels", 43: "/runs/1: too many panels"} {
-		err = (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: limit}.orDefault())
+		_, err = (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: limit}.orDefault())
 		assert.ErrorIs(t, err, ErrLimit)
 		assert.ErrorContains(t, err, want)
 	}
-	assert.NoError(t, (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: 44}.orDefault()), "22 panels each")
+	_, err = (&Job{Runs: []*geom.Run{run, &again}}).check(Limits{Panels: 44}.orDefault())
+	assert.NoError(t, err, "22 panels each")
 }
 
 // Every file of the refused jobs is refused by the schema too, which a module of its own checks.
@@ -357,7 +359,7 @@ func FuzzReadJob(f *testing.F) {
 	f.Fuzz(func(t *testing.T, src []byte) {
 		job, err := ReadJob(strings.NewReader(string(src)))
 		if err == nil {
-			if err := job.check(Limits{}.orDefault()); err != nil {
+			if _, err := job.check(Limits{}.orDefault()); err != nil {
 				t.Fatalf("read, but not sound: %v", err)
 			}
 			return

@@ -16,7 +16,8 @@ import (
 type Report struct {
 	Book       *rules.Book
 	Job        string
-	Runs       []*geom.Run
+	Runs       []*geom.Run // edges: the job's own, then those of its planes; then, of each plane, what details for the field go on
+	Planes     []*geom.Plane
 	Placements []Placement
 	Scopes     []Scope
 	Marks      []Mark
@@ -68,6 +69,7 @@ type Scope struct {
 	N         int    // 1-based, counted over the run or side
 	From, To  units.Length
 	Round     units.Rounding // of a row's marks to the 1/16 in from the scope's start: the way that keeps its rules; Exact: they stand on it, or neither way keeps them all
+	Ring      *geom.Ring     // round a penetration: the outline along which stations go; else nil
 	First     int            // its marks (row), pieces, strips or beads are [First, Last) of the report's list
 	Last      int
 }

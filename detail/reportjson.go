@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
 	"unicode/utf8"
 
 	"github.com/lapwright/lapwright/geom"
@@ -141,7 +140,7 @@ func (j *jsonWriter) report(r *Report) {
 	j.key("job")
 	j.string(r.Job)
 	entries(j, "runs", r.Runs, func(run **geom.Run) { j.run(*run) })
-	entries(j, "planes", []struct{}(nil), nil)
+	entries(j, "planes", r.Planes, func(p **geom.Plane) { j.plane(*p) })
 	j.marks(r)
 	entries(j, "pieces", r.Pieces, func(p *Piece) {
 		s := j.laid(r, p.Scope)
@@ -152,6 +151,8 @@ func (j *jsonWriter) report(r *Report) {
 		length, _ := p.To.Sub(p.From) // a checked run is far shorter than what a length can hold
 		j.length("length", length)
 		j.length("lap", p.Lap)
+		j.point(r, p.Scope, "", p.From)
+		j.point(r, p.Scope, "to_", p.To)
 	})
 	entries(j, "strips", r.Strips, func(s *Strip) {
 		scope := j.laid(r, s.Scope)
@@ -159,12 +160,15 @@ func (j *jsonWriter) report(r *Report) {
 		j.length("from", s.From)
 		j.length("to", s.To)
 		j.length("length", s.Length)
+		j.point(r, s.Scope, "", s.From)
+		j.point(r, s.Scope, "to_", s.To)
 	})
 	entries(j, "beads", r.Beads, func(b *Bead) {
 		s := j.laid(r, b.Scope)
 		j.scope(s.Kind, s.N)
 		j.length("at", b.At)
 		j.length("length", b.Length)
+		j.point(r, b.Scope, "", b.At)
 		j.bead(r.Placements[s.Placement].Element.Item)
 	})
 	entries(j, "patterns", r.Patterns, func(p *Pattern) {
@@ -233,7 +237,12 @@ func (j *jsonWriter) marks(r *Report) {
 		j.scope(s.Kind, s.N)
 		j.length("from", s.From)
 		j.length("to", s.To)
-		list(j, "at", r.Marks[s.First:s.Last], func(m Mark) { j.string(m.At.Format(j.unit)) })
+		stations := make([]units.Length, 0, s.Last-s.First)
+		for _, m := range r.Marks[s.First:s.Last] {
+			stations = append(stations, m.At)
+		}
+		j.lengths("at", stations)
+		j.points(r, *i, stations)
 	})
 }
 
@@ -253,6 +262,7 @@ func (j *jsonWriter) run(run *geom.Run) {
 			j.length("cover", s.Profile.Cover)
 			j.length("rib_width", s.Profile.RibWidth)
 			j.length("rib_height", s.Profile.RibHeight)
+			j.onPlane(s.On)
 		})
 	})
 	list(j, "zones", run.Zones, func(z geom.Zone) {
@@ -370,9 +380,5 @@ func (j *jsonWriter) string(s string) {
 
 // plainDecimal writes a decimal digit by digit, without trailing zeros, whatever package decimal is set to.
 func plainDecimal(d decimal.Decimal) string {
-	s := d.StringFixed(max(0, -d.Exponent()))
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
+	return trimmed(d.StringFixed(max(0, -d.Exponent())))
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sort"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
 	"github.com/lapwright/lapwright/rules"
@@ -339,8 +340,9 @@ func (w *work) features(f *rules.Feature, from, to int64) []band {
 				continue
 			}
 			side := &w.run.Sides[i]
-			first, _ := slices.BinarySearchFunc(side.Ribs, from, func(r units.Length, t int64) int {
-				return cmp.Compare(r.Ticks()+side.Profile.RibWidth.Ticks(), t)
+			first := sort.Search(len(side.Ribs), func(n int) bool {
+				_, right := side.RibBand(n)
+				return right.Ticks() >= from
 			})
 			for n := first; n < len(side.Ribs); n++ {
 				left, right := side.RibBand(n)

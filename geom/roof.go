@@ -1,7 +1,9 @@
 package geom
 
 import (
+	"maps"
 	"math/big"
+	"slices"
 
 	"github.com/lapwright/lapwright/units"
 )
@@ -25,6 +27,9 @@ type RoofSpec struct {
 
 	Panels *Panels     // of each plane, from its left
 	Zones  []PlaneZone // of each plane
+
+	// Penetrations are those of each plane by its name without the roof's id: front, or "" on a single one.
+	Penetrations map[string][]Penetration
 }
 
 // Wing is a gable that stands out from the front of another, with its eaves on one level with the other's and its ridge
@@ -66,6 +71,11 @@ func Roof(spec RoofSpec, maxPanels int) ([]*Plane, error) {
 	case "gable-valley":
 		r.gableValley()
 	}
+	for _, name := range slices.Sorted(maps.Keys(spec.Penetrations)) {
+		if len(r.errs.List) == 0 && !slices.Contains(r.names, name) {
+			r.errs.add("/penetrations", nil, "name the plane %.64q, but the roof has %q", name, r.names)
+		}
+	}
 	if r.err == nil {
 		r.err = r.errs.err()
 	}
@@ -81,6 +91,7 @@ type roof struct {
 	errs      FieldErrors
 	err       error // the first of a plane
 	planes    []*Plane
+	names     []string
 
 	// The rectangle of the eaves and rakes in plan, in ticks, and the rakes' overhang.
 	length, width, rake int64
@@ -185,7 +196,7 @@ func (r *roof) add(name string, slope units.Slope, corners ...corner) {
 	if name != "" {
 		id += " " + name
 	}
-	spec := PlaneSpec{ID: id, Roof: r.spec.ID, Slope: slope, Panels: r.spec.Panels, Zones: r.spec.Zones}
+	spec := PlaneSpec{ID: id, Roof: r.spec.ID, Slope: slope, Panels: r.spec.Panels, Zones: r.spec.Zones, Penetrations: r.spec.Penetrations[name]}
 	for _, c := range corners {
 		spec.Outline = append(spec.Outline, Corner{ticks(c.x), ticks(c.y), c.edge, c.id})
 	}
@@ -193,7 +204,7 @@ func (r *roof) add(name string, slope units.Slope, corners ...corner) {
 	if r.err == nil {
 		r.err = err
 	}
-	r.planes = append(r.planes, p)
+	r.planes, r.names = append(r.planes, p), append(r.names, name)
 }
 
 func (r *roof) single() {

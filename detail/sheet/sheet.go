@@ -29,6 +29,7 @@ func Text(w io.Writer, r *detail.Report) error { return Options{}.Text(w, r) }
 func (o Options) Text(w io.Writer, r *detail.Report) error {
 	columns := o.columns()
 	body := &page{columns: columns}
+	body.planes(r)
 	body.runs(r)
 	body.takeoff(r.Takeoff)
 	body.cuts(r.Cuts, r.Cutting, r.Leftovers)

@@ -250,7 +250,7 @@ func TestDistancesAgree(t *testing.T) {
 					if at.IsZero() || at == r.Length {
 						continue
 					}
-					xy := r.At(at)
+					xy, _ := r.At(0, at)
 					near(t, r.ID+" zone border", least(peer.XY{X: inches(xy.X), Y: inches(xy.Y)}.AsPoint().AsGeometry(), hips), inches(within), 1e-6)
 					borders++
 				}
@@ -261,7 +261,7 @@ func TestDistancesAgree(t *testing.T) {
 				} else {
 					for _, at := range []units.Length{o.From, o.To} {
 						if !at.IsZero() && at != r.Length {
-							xy := r.At(at)
+							xy, _ := r.At(0, at)
 							near(t, r.ID+" obstacle", distance(t, centre, peer.XY{X: inches(xy.X), Y: inches(xy.Y)}.AsPoint().AsGeometry()), radius, 1e-6)
 						}
 					}

@@ -52,7 +52,7 @@ func (p *plan) in(s scope, side, end int, zones []string) names {
 		case name == "end.kind" && max(end, s.end()) > 0:
 			return value{words: p.endKind(s, max(end, s.end()))}, true
 		case s.panel != nil && name == "panel.width":
-			return value{num: s.panel.length()}, true
+			return value{num: s.panel.width}, true
 		case s.panel != nil && name == "panel.flat":
 			return value{num: s.panel.flat}, true
 		case s.panel != nil && name == "panel.cut":

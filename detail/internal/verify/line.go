@@ -10,22 +10,48 @@ import (
 // A panel is what lies between neighbouring rib centrelines or an end of the run.
 type panel struct {
 	band
-	flat num // between the faces of its ribs
-	cut  bool
+	width, flat num // square to its ribs: between their centrelines, between their faces
+	cut         bool
 }
 
-func allPanels(r *geom.Run, s *geom.Side) []panel {
-	if !s.HasPanels {
-		return nil
+// panels are those of a side of the plan's run.
+func (p *plan) panels(side int) []panel {
+	s := &p.run.Sides[side]
+	var ribs []num
+	for _, rib := range s.Ribs {
+		ribs = append(ribs, ticks(rib))
 	}
-	run := band{whole(0), ticks(r.Length)}
+	list := p.sides[side]
+	if list != nil || !s.HasPanels {
+		return list
+	}
+	list = allPanels(ticks(p.run.Length), ribs, halfBand(s), s)
+	if s.Skew != nil {
+		// The same again, along the eave.
+		way := magnitude(sub(ticks(s.On.End.X), ticks(s.On.Start.X)))
+		square := allPanels(way, p.across(p.run, side, p.planeNamed(s.On.Plane)), up(half(ticks(s.Profile.RibWidth))), s)
+		if len(square) != len(list) {
+			p.complain("run %s: %d panels, but %d square to the ribs", p.run.ID, len(list), len(square))
+			square = list
+		}
+		for i := range list {
+			list[i].width, list[i].flat, list[i].cut = square[i].width, square[i].flat, square[i].cut
+		}
+	}
+	p.sides[side] = list
+	return list
+}
+
+func allPanels(length num, at []num, halfBand num, s *geom.Side) []panel {
+	run := band{whole(0), length}
 	onRun := func(x num) num { return smaller(larger(x, run.from), run.to) }
 	cuts := []num{run.from}
-	for _, rib := range s.Ribs {
-		cuts = append(cuts, onRun(ticks(rib)))
+	var ribs []band
+	for _, x := range at {
+		cuts = append(cuts, onRun(x))
+		ribs = append(ribs, point(x).wider(halfBand))
 	}
 	cuts = append(cuts, run.to)
-	ribs := ribBands(s)
 	var list []panel
 	for i := 1; i < len(cuts); i++ {
 		b := band{cuts[i-1], cuts[i]}
@@ -40,7 +66,7 @@ func allPanels(r *geom.Run, s *geom.Side) []panel {
 				flat.to = smaller(flat.to, onRun(rib.from))
 			}
 		}
-		list = append(list, panel{b, larger(whole(0), flat.length()), less(b.length(), ticks(s.Profile.Cover))})
+		list = append(list, panel{b, b.length(), larger(whole(0), flat.length()), less(b.length(), ticks(s.Profile.Cover))})
 	}
 	return list
 }
@@ -49,9 +75,17 @@ func allPanels(r *geom.Run, s *geom.Side) []panel {
 func ribBands(s *geom.Side) []band {
 	var list []band
 	for _, rib := range s.Ribs {
-		list = append(list, point(ticks(rib)).wider(up(half(ticks(s.Profile.RibWidth)))))
+		list = append(list, point(ticks(rib)).wider(halfBand(s)))
 	}
 	return list
+}
+
+// halfBand is half of a rib along the run.
+func halfBand(s *geom.Side) num {
+	if s.Skew != nil {
+		return ticks(s.Skew.HalfRib)
+	}
+	return up(half(ticks(s.Profile.RibWidth)))
 }
 
 // A cell is a part of the run that lies in the same zones throughout, its borders included. What sticks out of the run

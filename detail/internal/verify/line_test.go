@@ -35,13 +35,16 @@ func TestBands(t *testing.T) {
 }
 
 func TestPanels(t *testing.T) {
-	run := &geom.Run{Length: in("40 in")}
+	panels := func(side *geom.Side) []panel {
+		p := &plan{run: &geom.Run{Length: in("40 in"), Sides: []geom.Side{*side}}, sides: map[int][]panel{}}
+		return p.panels(0)
+	}
 	side := &geom.Side{HasPanels: true, Profile: geom.Profile{Cover: in("18 in"), RibWidth: in("1 in")}}
 	side.Ribs = []units.Length{in("0 in"), in("18 in"), in("36 in"), in("40 1/4 in")}
 	var bands []band
 	var flats []string
 	var cut []bool
-	for _, p := range allPanels(run, side) {
+	for _, p := range panels(side) {
 		bands, flats, cut = append(bands, p.band), append(flats, show(p.flat)), append(cut, p.cut)
 	}
 	same(t, []band{inchBand("0 in", "18 in"), inchBand("18 in", "36 in"), inchBand("36 in", "40 in")}, bands)
@@ -50,11 +53,11 @@ func TestPanels(t *testing.T) {
 
 	side.Ribs = []units.Length{in("7 in")}
 	flats = nil
-	for _, p := range allPanels(run, side) {
+	for _, p := range panels(side) {
 		flats = append(flats, show(p.flat))
 	}
 	assert.Equal(t, []string{"6.5 in", "32.5 in"}, flats, "an end of the run without a rib is a face")
-	assert.Empty(t, allPanels(run, &geom.Side{}))
+	assert.Empty(t, panels(&geom.Side{}))
 }
 
 func TestZoneCells(t *testing.T) {

@@ -20,6 +20,7 @@ type plan struct {
 	inputs     map[string]value
 	cells      []cell
 	placements map[key]*placement
+	sides      map[int][]panel
 	order      []*placement // as the report lists them: by side, then by element
 }
 
@@ -42,7 +43,7 @@ func (v *verifier) plans(job *detail.Job) []*plan {
 	for _, run := range v.report.Runs {
 		for _, use := range v.usesOn(run, job) {
 			d := v.detailNamed(use.Detail)
-			p := &plan{verifier: v, run: run, detail: d, cells: zoneCells(run), placements: map[key]*placement{}}
+			p := &plan{verifier: v, run: run, detail: d, cells: zoneCells(run), placements: map[key]*placement{}, sides: map[int][]panel{}}
 			p.read(use)
 			for _, e := range d.Elements {
 				for _, side := range p.sidesOf(e) {
@@ -67,7 +68,7 @@ func (v *verifier) usesOn(run *geom.Run, job *detail.Job) []detail.Use {
 	var list []detail.Use
 	if len(job.Uses) == 0 {
 		for _, d := range v.report.Book.Details {
-			if slices.Contains(d.For, run.Edge) {
+			if slices.Contains(d.For, kindOf(run)) {
 				list = append(list, detail.Use{Detail: d.Name})
 			}
 		}
@@ -78,11 +79,26 @@ func (v *verifier) usesOn(run *geom.Run, job *detail.Job) []detail.Use {
 	}
 	for _, use := range job.Uses {
 		d := v.detailNamed(use.Detail)
-		if d != nil && (slices.Contains(use.Runs, run.ID) || len(use.Runs) == 0 && slices.Contains(d.Kinds, run.Edge)) {
+		if d != nil && slices.Contains(d.Kinds, kindOf(run)) && (len(use.Runs) == 0 || slices.ContainsFunc(use.Runs, calls(run))) {
 			list = append(list, use)
 		}
 	}
 	return list
+}
+
+// kindOf is what a detail must be for to go on a run.
+func kindOf(run *geom.Run) string {
+	if run.Edge == geom.RibLine || run.Edge == "penetration" {
+		return "field"
+	}
+	return run.Edge
+}
+
+// calls tells of an id whether it is a run's, or that of a plane that it stands on.
+func calls(run *geom.Run) func(string) bool {
+	return func(id string) bool {
+		return id == run.ID || slices.ContainsFunc(run.Sides, func(s geom.Side) bool { return s.On != nil && s.On.Plane == id })
+	}
 }
 
 func (v *verifier) detailNamed(name string) *rules.Detail {

@@ -60,7 +60,7 @@ func (p *placement) scopes() []scope {
 		put(1, point(run.from))
 		put(2, point(run.to))
 	case "panel":
-		for i, pan := range allPanels(p.run, &p.run.Sides[p.side]) {
+		for i, pan := range p.panels(p.side) {
 			put(i+1, pan.band)
 			if clause.How == "at" {
 				list[i].band = point(middle(pan.band))

@@ -5,6 +5,7 @@
 //	number.go    exact numbers and bands
 //	expr.go      what an expression comes to
 //	line.go      ribs, panels, zones and obstacles along a run
+//	plane.go     where runs stand on their planes
 //	plan.go      which details lie on which runs, with which inputs
 //	scopes.go    where an element's scope clause asks for something
 //	ask.go       what a rule asks for, and where its condition holds
@@ -30,6 +31,7 @@ import (
 // plain sentences; nothing where all is well. A nil job is one without uses.
 func Report(r *detail.Report, job *detail.Job) []string {
 	v := &verifier{report: r}
+	v.onPlanes()
 	plans := v.plans(job)
 	v.assign(plans)
 	if v.complaints != nil {
