@@ -203,6 +203,9 @@ func (b *binder) add(d *rules.Detail, runs []*geom.Run, given []Input, at, input
 		}
 		b.laid[pair{d, r}] = true
 		next := &binding{detail: d, run: r}
+		if isField(r) {
+			next.plane, next.hole = b.site.plane(r)
+		}
 		if first == nil {
 			first = next
 			next.setInputs(given, inputs, &b.errs)

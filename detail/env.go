@@ -58,6 +58,11 @@ func (e *env) Lookup(name string) (rules.Value, bool) {
 		return length(side.Profile.RibWidth), side.HasPanels || e.run.Edge == geom.RibLine
 	case "rib.height":
 		return length(side.Profile.RibHeight), side.HasPanels || e.run.Edge == geom.RibLine
+	case "penetration.width":
+		if e.hole == nil {
+			return rules.Value{}, false
+		}
+		return length(width(e.hole)), true
 	case "zone":
 		return rules.Value{Dim: rules.Word, Words: e.zone}, true
 	case "end.kind":

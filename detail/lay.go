@@ -64,6 +64,8 @@ type binding struct {
 	detail *rules.Detail
 	run    *geom.Run
 	inputs map[string]rules.Value
+	plane  *geom.Plane       // whose field the run is of; else nil
+	hole   *geom.Penetration // that the run is; else nil
 	cells  []cell
 	panels [][]geom.Panel     // of each side
 	work   map[string][]*work // an element's placements, by the element's name
@@ -158,6 +160,16 @@ func (l *layer) scope(w *work, sc Scope) error {
 		w.skip(sc, "obstacle "+id)
 		return nil
 	}
+	if w.element.Scope.How == "around" {
+		id, err := w.surround(&sc)
+		if err != nil {
+			return err
+		}
+		if id != "" {
+			w.skip(sc, "obstacle "+id)
+			return nil
+		}
+	}
 	if when := w.element.When; when != nil {
 		on, err := w.anywhere(when, sc)
 		if err != nil {
@@ -170,8 +182,11 @@ func (l *layer) scope(w *work, sc Scope) error {
 	}
 	switch w.element.Kind {
 	case rules.Row:
-		if w.element.Scope.How == "at" {
+		switch w.element.Scope.How {
+		case "at":
 			return l.station(w, sc)
+		case "around":
+			return l.around(w, sc)
 		}
 		return l.row(w, sc)
 	case rules.Pieces:

@@ -9,8 +9,16 @@ import (
 // require checks the requirements that speak of a side, or with -1 of the run and its ends.
 func (l *layer) require(b *binding, side int) error {
 	for _, q := range b.detail.Requires {
-		if q.Cond == nil {
-			continue // a distance on a plane: the check of the book refuses it until planes are laid
+		if q.Clear != nil {
+			if b.run.Edge == penetrationEdge && side == 0 {
+				if err := l.requireClear(b, q); err != nil {
+					return err
+				}
+			}
+			continue
+		}
+		if isField(b.run) && b.run.Edge != fieldEdge {
+			continue // of a plane as a whole
 		}
 		w := &work{binding: b, side: side, element: &rules.Element{}}
 		for _, sc := range w.required(q) {

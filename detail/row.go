@@ -9,6 +9,7 @@ import (
 	"sort"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
+	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 )
@@ -358,6 +359,11 @@ func (w *work) features(f *rules.Feature, from, to int64) []band {
 	case "penetration":
 		for _, o := range w.obstacles {
 			add(o.From.Ticks(), o.To.Ticks())
+		}
+		for i, at := range []int64{0, w.run.Length.Ticks()} {
+			if w.run.Edge == geom.RibLine && w.run.Ends[i] == penetrationEdge {
+				add(at, at)
+			}
 		}
 	case "zone":
 		for _, z := range w.run.Zones {

@@ -9,6 +9,12 @@ import (
 
 // sides are the sides on which an element stands: -1 where it spans them.
 func (b *binding) sides(s *rules.ScopeDecl) []int {
+	if isField(b.run) && s.Name == nil {
+		if s.Of == b.run.Edge {
+			return []int{0}
+		}
+		return nil
+	}
 	switch s.Of {
 	case "run", "end":
 		return []int{-1}
@@ -31,8 +37,12 @@ func (w *work) enumerate() []Scope {
 	s := w.element.Scope
 	length := w.run.Length.Ticks()
 	var list []Scope
+	var ring *geom.Ring
+	if s.Name != nil {
+		ring = w.referred().ring()
+	}
 	add := func(n int, from, to int64) {
-		list = append(list, Scope{Kind: s.Of, N: n, From: ticks(from), To: ticks(to)})
+		list = append(list, Scope{Kind: s.Of, N: n, From: ticks(from), To: ticks(to), Ring: ring})
 	}
 	switch s.Of {
 	case "run":
@@ -56,18 +66,28 @@ func (w *work) enumerate() []Scope {
 		if first == 0 {
 			first = s.Every
 		}
+		if w.run.Edge == geom.RibLine {
+			if n := w.run.Sides[w.side].On.N; n >= first && (n-first)%s.Every == 0 {
+				add(n, 0, length)
+			}
+			break
+		}
 		for i, rib := range w.run.Sides[w.side].Ribs {
 			if at := rib.Ticks(); i+1 >= first && (i+1-first)%s.Every == 0 && 0 <= at && at <= length {
 				add(i+1, at, at)
 			}
 		}
+	case "penetration":
+		add(w.run.Sides[w.side].On.N, 0, 0)
 	case "mark":
 		for i, at := range w.referred().sorted() {
 			add(i+1, at, at)
 		}
 	case "gap":
 		at := slices.Compact(slices.Clone(w.referred().sorted()))
-		if s.How == "in" {
+		if ring != nil {
+			at = allRound(at, ring.Length.High.Ticks())
+		} else if s.How == "in" && w.run.Edge != penetrationEdge { // at a penetration there is no run with ends
 			on := slices.DeleteFunc(at, func(t int64) bool { return t < 0 || t > length }) // a gap is of the run
 			at = append(append([]int64{0}, on...), length)
 		}
@@ -95,6 +115,19 @@ func (w *work) enumerate() []Scope {
 		}
 	}
 	return list
+}
+
+// allRound are stations of a ring from its low point up to where the first comes round again.
+func allRound(at []int64, length int64) []int64 {
+	if len(at) == 0 {
+		return nil
+	}
+	for i, t := range at {
+		at[i] = ((t % length) + length) % length
+	}
+	slices.Sort(at)
+	at = slices.Compact(at)
+	return append(at, at[0]+length)
 }
 
 // referred is the placement that the scope's name refers to, on the same side.

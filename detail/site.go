@@ -22,6 +22,7 @@ const (
 type site struct {
 	edges  []*geom.Run // the job's own runs, then those of the sides and curbs of its planes
 	fields []field
+	planes map[string]*geom.Plane
 	byID   map[string]*geom.Run // all runs, those of fields too; under a plane's id the plane as a whole
 	names  []string             // their ids in order; nil where not all of them are known
 	at     map[string]string    // by a run's id, the pointer to what describes it
@@ -36,7 +37,7 @@ type field struct {
 // newSite finds the runs of a job's planes, of which at says where each is described; ids are those of the job's own
 // runs, which are nil where they are not sound, "" where one could not be read. What is wrong is added to errs.
 func newSite(job *Job, ids, at []string, limits Limits, errs *JobErrors) *site {
-	s := &site{byID: map[string]*geom.Run{}, at: map[string]string{}}
+	s := &site{byID: map[string]*geom.Run{}, planes: map[string]*geom.Plane{}, at: map[string]string{}}
 	add := func(id string, run *geom.Run, pointer, key string) {
 		if before, twice := s.at[id]; twice {
 			errs.add(&JobError{Place: Place{Pointer: pointer + key}, Msg: fmt.Sprintf("two runs have the id %q: this one and %s", id, before)})
@@ -60,7 +61,7 @@ func newSite(job *Job, ids, at []string, limits Limits, errs *JobErrors) *site {
 			errs.add(&JobError{Place: Place{Pointer: at[i] + "/id"}, Msg: fmt.Sprintf("%q is the id of two planes: this one and %s", p.ID(), before)})
 			return s
 		}
-		planes[p.ID()] = at[i]
+		planes[p.ID()], s.planes[p.ID()] = at[i], p
 		if panels += len(p.Ribs()) + 1; panels > limits.Panels {
 			errs.addTooManyPanels(at[i], limits)
 			return s
@@ -167,6 +168,15 @@ func (s *site) of(plane string, kinds []string) (runs []*geom.Run) {
 		}
 	}
 	return runs
+}
+
+// plane is the plane whose field a run is of, and the penetration that the run is, if it is one.
+func (s *site) plane(r *geom.Run) (*geom.Plane, *geom.Penetration) {
+	p := s.planes[planeOf(r)]
+	if r.Edge != penetrationEdge {
+		return p, nil
+	}
+	return p, &p.Penetrations()[r.Sides[0].On.N-1]
 }
 
 // laid are the runs of a report: all edges, and what details for the field go on.

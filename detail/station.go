@@ -112,6 +112,12 @@ func (l *layer) station(w *work, sc Scope) error {
 			}
 		}
 	}
+	for k := range n {
+		if id := w.blocked(&sc, first+k*gap); id != "" {
+			w.skip(sc, "obstacle "+id)
+			return nil
+		}
+	}
 	sc.First = len(w.marks)
 	for k := range n {
 		w.marks = append(w.marks, first+k*gap)
@@ -139,8 +145,8 @@ func (l *layer) station(w *work, sc Scope) error {
 func (w *work) offRun(sc Scope, f *fixed, at []int64) {
 	length := w.run.Length.Ticks()
 	off := func(x int64) bool { return x < 0 || x > length }
-	if off(f.feature) {
-		return
+	if off(f.feature) || w.run.Edge == penetrationEdge {
+		return // a ring goes on, and what is at a penetration is not along a run
 	}
 	var conflict []RuleRef
 	blamed := -1

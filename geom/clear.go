@@ -55,6 +55,35 @@ func (p *Plane) Clear(penetration, feature string, least units.Length) (Clearanc
 	return Clearance{OK: m.ok, None: m.none, Found: ticks(m.found / 2), Nearest: m.id}, nil
 }
 
+// Blocked returns what stands over a point, inside its outline: the first penetration but the own one, lake/pipe-2, or
+// the plane's own id where the point is off the plane; "" where nothing does. A point on an outline is clear of it.
+func (p *Plane) Blocked(at XY, own string) string {
+	on := point{at.X.Ticks(), at.Y.Ticks()}
+	here := shape{low: on.doubled(), high: on.doubled()}
+	for i := range p.holes {
+		h := &p.holes[i]
+		to := h.shape()
+		d := here.square(&to)
+		over := to.radius > 0 && d.num.Cmp(product(big.NewInt(to.radius), big.NewInt(to.radius))) < 0
+		if low, high := h.box(); !h.round() {
+			over = low.x < on.x && on.x < high.x && low.y < on.y && on.y < high.y
+		}
+		if over && h.ID != own {
+			return p.id + "/" + h.ID
+		}
+	}
+	for i := range p.sides {
+		to := p.sides[i].shape()
+		if here.square(&to).num.Sign() == 0 {
+			return ""
+		}
+	}
+	if !p.contains(on) {
+		return p.id
+	}
+	return ""
+}
+
 // shape is a box, a point or a segment, with all within a radius of it; in half ticks, so that halves are whole.
 type shape struct {
 	low, high point

@@ -212,7 +212,6 @@ func (c *checker) checkFor(d *draft) {
 			if len(decl.For) > 1 {
 				c.fail(n, CodeBadFor, "a detail is for edges or for the field, not both").suggest("make two details of it")
 			}
-			c.notLaid(n, "the field of a plane")
 		case !slices.Contains(edgeKinds[:], n.Text):
 			c.fail(n, CodeUnknownWord, "there is no edge kind `%s`", n.Text).meant(n.Text, edgeKinds[:])
 		}
@@ -221,12 +220,6 @@ func (c *checker) checkFor(d *draft) {
 		c.fail(decl.Name, CodeBadFor, "detail `%s` doesn't say what it is for", d.Name).
 			suggest("for example `for edge eave`; only a detail that extends another may leave it out")
 	}
-}
-
-// notLaid reports what the language has and no layout yet.
-func (c *checker) notLaid(at Node, what string) {
-	c.fail(at, CodeNotLaidYet, "%s isn't laid yet: planes are read and checked, and not laid out", what).
-		suggest("leave it out for now, and look after it by hand")
 }
 
 // takeNames takes the inputs and lets that the detail declares.

@@ -12,17 +12,26 @@ import (
 // perSide tells whether a scope goes over each side of a run, so that the panels and ribs of that side are at
 // hand. A scope that hangs on another element is as that element's.
 func (d *draft) perSide(s *ScopeDecl) bool {
+	s = d.root(s)
+	return s.Of == "side" || s.Of == "rib" || s.Of == "panel"
+}
+
+// root is the scope on which another hangs in the end; an empty one where that isn't known.
+func (d *draft) root(s *ScopeDecl) *ScopeDecl {
 	for range len(d.Elements) + 1 {
-		if s == nil || s.Name == nil {
-			return s != nil && (s.Of == "side" || s.Of == "rib" || s.Of == "panel")
+		if s == nil {
+			break
+		}
+		if s.Name == nil {
+			return s
 		}
 		e := d.elements[s.Name.Text]
 		if e == nil {
-			return false
+			break
 		}
 		s = e.Scope
 	}
-	return false // in a circle
+	return &ScopeDecl{} // unknown, or in a circle
 }
 
 // setting is where the expressions of an element stand.
@@ -75,13 +84,13 @@ func (c *checker) checkScope(d *draft, e *Element) {
 	}
 	switch {
 	case d.plane():
-		// The field itself isn't laid, and says so.
 		if s.Name == nil && s.Of != "penetration" && (s.How != "along" || s.Of != "rib") {
 			c.fail(s, CodeScopeUnfit, "the field of a plane has no `%s`", s.text()).
 				suggest("on the field: `along each rib`, `at each penetration`, `around each penetration`")
 		}
 	case s.Of == "penetration", s.How == "along" && s.Of == "rib":
-		c.notLaid(s, "`"+s.text()+"`")
+		c.fail(s, CodeScopeUnfit, "an edge has no `%s`", s.text()).
+			suggest("write it in a detail `for field`, which is laid on the plane itself")
 	}
 	if s.Name == nil {
 		return
@@ -173,6 +182,10 @@ func (c *checker) checkRule(d *draft, e *Element, r *Rule, p setting) bool {
 		c.fail(r, u.code, "%s", u.why).suggest("%s", u.instead)
 		return false
 	}
+	if u := d.farOff(e.Scope, r); u.code != "" {
+		c.fail(r, u.code, "%s", u.why).suggest("%s", u.instead)
+		return false
+	}
 	if r.From != nil {
 		c.checkFeature(d, r.From)
 	}
@@ -233,6 +246,21 @@ func unfit(k Kind, s *ScopeDecl, r *Rule) unfitness {
 	return unfitness{}
 }
 
+// farOff tells why `clear` has no meaning on the field of a plane: along a rib the rib is no feature, and at or round a
+// penetration there is none along the way.
+func (d *draft) farOff(s *ScopeDecl, r *Rule) unfitness {
+	root := d.root(s)
+	switch {
+	case r.Measure != Clear || !d.plane():
+	case root.Of == "penetration":
+		return unfitness{CodeMeasureUnfit, fmt.Sprintf("`clear` has no meaning `%s`: there is no run with features along it", s.text()),
+			"`require penetration clear` keeps the penetration itself away from ribs, edges and others"}
+	case root.Of == "rib" && root.How == "along" && r.From.Of == "rib":
+		return unfitness{CodeFeatureUnfit, "what is laid along a rib stands on it", "on an edge `clear … from rib` keeps off ribs that cross it"}
+	}
+	return unfitness{}
+}
+
 // checkFeature checks what a distance is measured from.
 func (c *checker) checkFeature(d *draft, f *Feature) {
 	switch f.Of {
@@ -240,7 +268,8 @@ func (c *checker) checkFeature(d *draft, f *Feature) {
 		c.checkReference(d, *f.Name, Pieces, "`lap of`")
 	case "mark":
 		if d.elements[f.Name.Text] == nil && slices.Contains(edgeKinds[:], f.Name.Text) {
-			c.notLaid(f, "a distance from an edge of a plane")
+			c.fail(f, CodeFeatureUnfit, "a run has no `%s` along it", f.Name.Text).
+				suggest("only `require penetration clear` is measured from an edge; `clear … from end` is kept from the run's ends")
 			return
 		}
 		c.checkReference(d, *f.Name, Row, "a distance from marks")
@@ -320,19 +349,22 @@ func (c *checker) checkTogether(e *Element, at Node) {
 func (c *checker) checkRequires(d *draft) {
 	for _, r := range d.Requires {
 		if r.Clear != nil {
-			c.notLaid(r, "`require penetration clear`")
+			if !d.plane() {
+				c.fail(r, CodeScopeUnfit, "an edge has no penetrations to be clear of something").
+					suggest("write it in a detail `for field`, which is laid on the plane itself")
+			}
 			p := setting{detail: d, what: "in a `require`", run: true, penetration: true}
-			c.checkFeature(d, r.Clear.From)
+			c.checkFarFeature(r.Clear.From)
 			if u := unfit(Row, &ScopeDecl{How: "at", Of: "penetration"}, r.Clear); u.code != "" {
 				c.fail(r.Clear, u.code, "%s", u.why).suggest("%s", u.instead)
 			} else {
-				c.checkLimit(Row, r.Clear, p)
+				c.checkLimit(Pieces, r.Clear, p) // no mark has to fall on a step
 			}
 			continue
 		}
 		p := setting{
 			detail: d, what: "in a `require`",
-			run: true, panel: true, rib: true, side: d.sided(), end: true,
+			run: true, panel: true, rib: true, side: d.sided(), end: !d.plane(),
 		}
 		if !c.want(r.Cond, Condition, p, "`require`") {
 			continue
@@ -341,6 +373,21 @@ func (c *checker) checkRequires(d *draft) {
 			c.fail(r.Cond, CodeMixedScopes, "one requirement can't speak of an end and of a panel, a rib or a side").
 				suggest("make two requirements of it")
 		}
+	}
+}
+
+// checkFarFeature checks what a penetration is clear of: a rib, another penetration, any side of the plane, or a kind of
+// edge, which reads as a name at first.
+func (c *checker) checkFarFeature(f *Feature) {
+	switch {
+	case f == nil || f.Of == "rib" || f.Of == "penetration" || f.Of == "end" || slices.Contains(edgeKinds[:], f.Of):
+	case f.Of == "mark" && slices.Contains(edgeKinds[:], f.Name.Text):
+		f.Of, f.Name = f.Name.Text, nil
+	case f.Of == "mark":
+		c.fail(f, CodeFeatureUnfit, "a penetration is not kept clear of `%s`", f.Name.Text).meant(f.Name.Text, edgeKinds[:])
+	default:
+		c.fail(f, CodeFeatureUnfit, "a penetration is kept clear of a rib, another penetration, an end of the plane or a kind of edge").
+			suggest("write for example `from rib` or `from valley`")
 	}
 }
 

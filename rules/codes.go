@@ -81,7 +81,6 @@ const (
 	CodeFeatureUnfit    = "feature-unfit"    // a distance without its feature, or a feature without a distance
 	CodeUnboundedRow    = "unbounded-row"    // a row that doesn't say how many marks it needs
 	CodeBeadLength      = "bead-length"      // a bead that doesn't say how long it is
-	CodeNotLaidYet      = "not-laid-yet"     // what only planes give, which are not laid out yet
 
 	// Overrides.
 	CodeInputChanged   = "input-changed"   // an input of the base with another type, choice or `where`

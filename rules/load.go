@@ -71,7 +71,7 @@ type opened struct {
 var ownFault = []string{
 	CodeUnknownName, CodeUnknownWord, CodeDeclaredTwice, CodeNotGiven, CodeWrongDimension, CodeDivideByZero, CodeTooLarge, CodeBadMark, CodeBelowMark,
 	CodeBadLimit, CodeBadCount, CodeRepeatedProperty, CodeBadProperty, CodeSetTwice, CodeScopeUnfit, CodeLayUnfit, CodeMeasureUnfit,
-	CodeComparatorUnfit, CodeFeatureUnfit, CodeNotLaidYet, CodeBecauseMissing,
+	CodeComparatorUnfit, CodeFeatureUnfit, CodeBecauseMissing,
 }
 
 // stands tells whether a diagnostic of checking also stands where parts of the source could not be read, and is

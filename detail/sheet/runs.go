@@ -41,24 +41,35 @@ func placements(r *detail.Report) []placed {
 // runs are the sheet's main part: each run with all that is laid on it.
 func (p *page) runs(r *detail.Report) {
 	all := placements(r)
-	for _, run := range r.Runs {
-		p.run(run)
-		var here []placed
-		for _, x := range all {
-			if x.Run == run {
-				here = append(here, x)
-			}
+	by := map[*geom.Run][]placed{}
+	for _, x := range all {
+		by[x.Run] = append(by[x.Run], x)
+	}
+	for i, run := range r.Runs {
+		if run.Sides[0].On != nil && (run.Edge == geom.RibLine || run.Edge == "penetration") {
+			p.onField(r, r.Runs[i:], by)
+			continue
 		}
+		if run.Edge == "field" {
+			continue // nothing is laid on a plane as a whole
+		}
+		p.run(run)
+		here := by[run]
 		if len(here) == 0 {
 			p.gap()
 			p.text("", "", "No detail is laid on this run: it stays bare.")
 		}
-		for len(here) > 0 {
-			d := here[0].Detail
-			var of []placed
-			of, here = take(here, func(x placed) bool { return x.Detail == d })
-			p.detail(r, d, of)
-		}
+		p.details(r, here)
+	}
+}
+
+// details are all that is laid on one run.
+func (p *page) details(r *detail.Report, here []placed) {
+	for len(here) > 0 {
+		d := here[0].Detail
+		var of []placed
+		of, here = take(here, func(x placed) bool { return x.Detail == d })
+		p.detail(r, d, of)
 	}
 }
 

@@ -27,7 +27,7 @@ func (p *page) section(r *detail.Report, side string, scope *rules.ScopeDecl, of
 		for _, x := range of {
 			p.at(r, x)
 		}
-	case scope.Of == "run" || scope.Of == "side":
+	case scope.Of == "run" || scope.Of == "side" || scope.Of == "penetration" || scope.How == "along" && scope.Of == "rib":
 		p.text("  ", "    ", "%s", title)
 		for _, x := range of {
 			for _, sc := range x.scopes {
@@ -54,6 +54,11 @@ func where(s *rules.ScopeDecl) string {
 		return "Along the run"
 	case "side":
 		return "Along the side"
+	case "penetration":
+		if s.How == "at" {
+			return "At the penetration, counted up the slope from its middle"
+		}
+		return "Round the penetration, clockwise from its low point"
 	case "end":
 		return "At the ends"
 	case "panel":
@@ -70,6 +75,9 @@ func where(s *rules.ScopeDecl) string {
 		return "Pieces of " + name
 	case "lap", "mark":
 		return "At each " + s.Of + " of " + name
+	}
+	if s.How == "along" {
+		return "Along the rib"
 	}
 	if s.Every > 1 {
 		from := s.From
@@ -109,11 +117,19 @@ func (p *page) say(label, format string, args ...any) {
 func (p *page) content(r *detail.Report, e *rules.Element, sc detail.Scope, from units.Length) {
 	start, end := p.less(sc.From, from), p.less(sc.To, from)
 	label := e.Name
+	if e.Scope.How == "around" && sc.Ring != nil {
+		p.say(label, "%s", p.outline(sc.Ring))
+		label = ""
+	}
 	switch e.Kind {
 	case rules.Row:
 		var list []string
 		for _, m := range r.Marks[sc.First:sc.Last] {
-			list = append(list, p.mark(p.less(m.At, from), start, end, sc.Round))
+			at := p.mark(p.less(m.At, from), start, end, sc.Round)
+			if sc.Ring != nil {
+				at += " " + sc.Ring.Angle(m.At).FloatString(0) + "°"
+			}
+			list = append(list, at)
 		}
 		if list == nil {
 			list = []string{"none"}

@@ -2,6 +2,7 @@ package verify
 
 import (
 	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 )
 
@@ -10,6 +11,7 @@ type placement struct {
 	*plan
 	element  *rules.Element
 	side     int // -1: across the sides
+	first    int // the place of the first of them in the report
 	inReport []detail.Scope
 	skipped  []detail.Skip
 }
@@ -92,9 +94,13 @@ func (p *plan) given(name string, side int, zones []string) (value, bool) {
 	case "side":
 		return value{words: []string{s.Role}}, s.Role != ""
 	case "rib.width":
-		return value{num: ticks(s.Profile.RibWidth)}, s.HasPanels
+		return value{num: ticks(s.Profile.RibWidth)}, s.HasPanels || p.run.Edge == geom.RibLine
 	case "rib.height":
-		return value{num: ticks(s.Profile.RibHeight)}, s.HasPanels
+		return value{num: ticks(s.Profile.RibHeight)}, s.HasPanels || p.run.Edge == geom.RibLine
+	case "penetration.width":
+		if h := p.hole(); h != nil {
+			return value{num: add(ticks(h.Diameter), ticks(h.Width))}, true // it has one of the two
+		}
 	case "zone":
 		return value{words: zones}, true
 	}

@@ -67,8 +67,36 @@ detail edges "" for edge eave, rake, ridge, peak, hip, valley, headwall, sidewal
   strip tape of tape along each side { lap >= 1 in }
   bead seal of sealant at each %s { length = 2 * rib.height + rib.width }
   row rivets of screw at each lap of cap { }
+}
+detail field "" for field {
+  require slope >= 3:12
+  should require panel.width <= 20 in and rib.height > 1 in
+  require penetration clear %s %s from %s
+  should require penetration clear >= %s from %s
+  row clips of screw along each %s { %s %s}
+  row tacks of screw at each mark of clips { count = 2 spacing = 1 in %s}
+  strip felt of tape along each rib { lap >= 1 in extend = 1 in }
+  pieces batten of trim along each 2nd rib { lap >= 2 in }
+  row boots of screw around each penetration %s{ %s %s %s %s }
+  row nails at each mark of boots { %s}
+  row middles at each gap of boots { }
+  row fill of screw in each gap of boots { spacing <= %s }
+  bead bed of sealant around each penetration { offset = %s }
+  bead collar of sealant at each penetration %s{ length = 4 * penetration.width }
+  row pegs at each penetration { %s}
 }`, g.any("mark 1/16 in", "mark 1/8 in", ""), g.pieces(), strings.ReplaceAll(g.row(), "screws", "zone"), g.maybe(3, "when panel.width > 10 in"), g.row(),
-		g.any("rib", "2nd rib"))
+		g.any("rib", "2nd rib"),
+		g.any(">=", ">"), g.inches(0, 12), g.any("rib", "penetration", "end"), g.inches(2, 20), g.any("eave", "rake", "hip", "valley", "ridge", "end", "rib"),
+		g.any("rib", "2nd rib", "3rd rib from rib 2"), fieldRow(g.row()), "",
+		g.maybe(2, "offset = 1/2 in"), g.maybe(5, "when penetration.width > 4 in"),
+		"spacing <= "+g.inches(1, 9), g.maybe(2, "spacing <= "+g.inches(1, 6)+" "+g.when()), g.maybe(3, "spacing >= "+g.inches(1, 2)+" count >= "+fmt.Sprint(1+g.IntN(8))),
+		g.maybe(2, "offset = "+g.any("penetration.width / 3", g.inches(0, 9))), g.maybe(2, "count = 2 spacing = 1/2 in"), g.inches(1, 4), g.inches(0, 3),
+		g.maybe(3, "when zone is edge"), g.maybe(2, "offset = "+g.any("", "-")+g.inches(0, 30)+" ")+g.maybe(3, "count = 2 spacing = 3 in"))
+}
+
+// fieldRow is a row for the field, where there is no rib to cross and no other element.
+func fieldRow(s string) string {
+	return strings.NewReplacer("from rib", "from end", "lap of cap", "penetration", "screws", "zone").Replace(s)
 }
 
 // planeJob is a job of roofs and planes with holes in them.

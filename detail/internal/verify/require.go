@@ -14,6 +14,8 @@ type unmet struct {
 	severity, id, run, side string
 	scope                   detail.ScopeRef
 	place                   band
+	near                    bool // a distance of a penetration, found by its square where that is known
+	squared, radius         num
 	op                      string // of a comparison of numbers; "" of any other condition
 	required, found         num
 }
@@ -22,7 +24,11 @@ type unmet struct {
 func (p *plan) requirements() {
 	for _, q := range p.detail.Requires {
 		if q.Cond == nil {
-			continue // the distance of a penetration: planes only
+			p.clearance(q)
+			continue
+		}
+		if p.run.Edge != "field" && kindOf(p.run) == "field" {
+			continue // of the plane as a whole
 		}
 		of := p.speaksOf(q.Cond)
 		sides := []int{-1}
@@ -112,6 +118,12 @@ func (u unmet) lists(x detail.Violation) bool {
 	if x.Severity != u.severity || x.Rule != u.id || x.Measure != "require" || x.Run != u.run || x.Side != u.side ||
 		x.Scope != u.scope || !equal(ticks(x.From), u.place.from) || !equal(ticks(x.To), u.place.to) || x.Element != "" {
 		return false
+	}
+	if u.near {
+		found := ticks(x.Found.Length)
+		low, high := add(found, u.radius), add(add(found, u.radius), whole(2))
+		exact := u.squared == nil || found.Sign() == 0 || between(mul(low, low), u.squared, mul(high, high))
+		return exact && strings.HasPrefix(x.What, "clear from ")
 	}
 	if u.op == "" {
 		return true

@@ -283,6 +283,11 @@ func (p *placement) features(f *rules.Feature) []band {
 		for _, o := range obstacles(p.run, p.side) {
 			list = append(list, obstacleBand(o))
 		}
+		for i, x := range []num{whole(0), ticks(p.run.Length)} {
+			if p.run.Edge == "rib" && p.run.Ends[i] == "penetration" {
+				list = append(list, point(x))
+			}
+		}
 	case "zone":
 		for _, z := range p.run.Zones {
 			for _, x := range []num{ticks(z.From), ticks(z.To)} {
@@ -344,7 +349,7 @@ func (p *placement) stations(s scope, laid detail.Scope) {
 // offset if the station is off it already.
 func (p *placement) onRun(s scope, marks []num) {
 	end := ticks(p.run.Length)
-	if !between(whole(0), s.from, end) {
+	if !between(whole(0), s.from, end) || p.run.Edge == "penetration" {
 		return
 	}
 	measure := rules.Spacing

@@ -13,6 +13,7 @@ type scope struct {
 	detail.ScopeRef
 	band
 	panel *panel // of `in each panel` and `at each panel`
+	ring  *ring  // round a penetration, along which stations go
 }
 
 // end is the run's end that the scope stands for: 1 left, 2 right, 0 none.
@@ -25,6 +26,12 @@ func (s scope) end() int {
 
 // sidesOf are the sides on which an element stands: -1 where it spans them.
 func (p *plan) sidesOf(e *rules.Element) []int {
+	if kindOf(p.run) == "field" && e.Scope.Name == nil {
+		if e.Scope.Of == p.run.Edge { // along each rib, at or round each penetration
+			return []int{0}
+		}
+		return nil
+	}
 	switch e.Scope.Of {
 	case "run", "end":
 		return []int{-1}
@@ -48,8 +55,12 @@ func (p *placement) scopes() []scope {
 	clause := p.element.Scope
 	run := band{whole(0), ticks(p.run.Length)}
 	var list []scope
+	var round *ring
+	if clause.Name != nil {
+		round = p.named().round()
+	}
 	put := func(n int, b band) {
-		list = append(list, scope{ScopeRef: detail.ScopeRef{Kind: clause.Of, N: n}, band: b})
+		list = append(list, scope{ScopeRef: detail.ScopeRef{Kind: clause.Of, N: n}, band: b, ring: round})
 	}
 	switch clause.Of {
 	case "run":
@@ -67,7 +78,20 @@ func (p *placement) scopes() []scope {
 			}
 			list[i].panel = &pan
 		}
+	case "penetration":
+		n := p.run.Sides[0].On.N
+		put(n, point(whole(0)))
+		if clause.How == "around" {
+			list[0].ring = p.around(n)
+			list[0].band = band{whole(0), list[0].ring.length}
+		}
 	case "rib":
+		if on := p.run.Sides[p.side].On; clause.How == "along" {
+			if counted(clause, on.N) {
+				put(on.N, run)
+			}
+			break
+		}
 		for i, rib := range p.run.Sides[p.side].Ribs {
 			if x := ticks(rib); counted(clause, i+1) && between(run.from, x, run.to) {
 				put(i+1, point(x))
@@ -79,7 +103,16 @@ func (p *placement) scopes() []scope {
 		}
 	case "gap":
 		stations := p.named().marks()
-		if clause.How == "in" {
+		if round != nil {
+			for i, x := range stations { // once round and on
+				turns := down(quo(x, round.length))
+				stations[i] = sub(x, mul(turns, round.length))
+			}
+			slices.SortFunc(stations, num.Cmp)
+			if len(stations) > 0 {
+				stations = append(stations, add(stations[0], round.length))
+			}
+		} else if clause.How == "in" && p.run.Edge != "penetration" {
 			stations = slices.DeleteFunc(stations, func(x num) bool { return !between(run.from, x, run.to) })
 			stations = append(stations, run.from, run.to)
 			slices.SortFunc(stations, num.Cmp)
@@ -102,6 +135,21 @@ func (p *placement) scopes() []scope {
 		}
 	}
 	return list
+}
+
+// round is the ring that a placement's scopes lie along, or nil.
+func (p *placement) round() *ring {
+	clause := p.element.Scope
+	if clause.How == "around" {
+		if len(p.inReport) == 0 {
+			return nil
+		}
+		return p.around(p.run.Sides[0].On.N)
+	}
+	if clause.Name != nil && len(p.inReport) > 0 {
+		return p.named().round()
+	}
+	return nil
 }
 
 // middle is the middle of a band, half a tick left of it where that is no whole tick.

@@ -11,6 +11,7 @@
 //	ask.go       what a rule asks for, and where its condition holds
 //	row.go       marks
 //	cover.go     pieces and strips
+//	ring.go      rings, and how far penetrations are from what is near
 //	bead.go      beads
 //	require.go   requirements
 //	broken.go    the violations that must be listed, and no others
@@ -111,6 +112,9 @@ func (v *verifier) assign(plans []*plan) {
 				v.complain("%s: table row %d belongs to scope %d", pl.at(detail.ScopeRef{Kind: s.Kind, N: s.N}), k, owner)
 			}
 		}
+		if pl.inReport == nil {
+			pl.first = i
+		}
 		pl.inReport = append(pl.inReport, s)
 	}
 	for _, kind := range []rules.Kind{rules.Row, rules.Pieces, rules.Strip, rules.Bead} {
@@ -162,6 +166,7 @@ func (p *placement) check() {
 				p.complain("%s: is laid, though it is to be left out: %s", p.at(s.ScopeRef), reasons[0])
 			}
 			p.checkScope(s, got)
+			p.places(int32(p.first+len(p.inReport)-len(laid)-1), s, got)
 		}
 		if isSkipped {
 			if why := oneBlank(skipped[0].When); !slices.Contains(reasons, why) {
@@ -184,6 +189,8 @@ func (p *placement) check() {
 func (p *placement) checkScope(s scope, laid detail.Scope) {
 	at := p.element.Scope.How == "at"
 	switch {
+	case p.element.Kind == rules.Row && p.element.Scope.How == "around":
+		p.ringRow(s, laid)
 	case p.element.Kind == rules.Row && at:
 		p.stations(s, laid)
 	case p.element.Kind == rules.Row:
@@ -210,6 +217,20 @@ func (p *placement) reasonsToSkip(s scope) []string {
 		}
 		if inside {
 			list = append(list, "obstacle "+o.ID)
+		}
+	}
+	if p.element.Scope.How == "around" {
+		if by := p.blocked(s.ring); by != "" {
+			list = append(list, "obstacle "+by)
+		}
+	} else if p.run.Edge == "penetration" && s.ring == nil && p.element.Kind == rules.Row {
+		on := p.run.Sides[0].On
+		for _, x := range p.wanted(s) {
+			middle := at(on.Start).plus(xy{whole(0), down(x)})
+			if by := p.standsOver(p.planeNamed(on.Plane), p.run.ID, middle); by != "" {
+				list = append(list, "obstacle "+by)
+				break
+			}
 		}
 	}
 	if len(list) == 0 && p.element.Kind != rules.Row && p.element.Scope.How != "at" && len(p.stretches(s)) == 0 {
