@@ -230,6 +230,9 @@ func stockLines(it *rules.Item, shares []*share, cuts []Cut) (lines []Quantity) 
 	}
 	for _, b := range list {
 		lengths = append(lengths, &b.net, &b.gross)
+		for i := range b.parts {
+			lengths = append(lengths, &b.parts[i])
+		}
 	}
 	unit := unitOf(lengths...)
 	slices.SortFunc(list, func(a, b *bought) int { return b.length.Cmp(a.length) })

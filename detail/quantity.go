@@ -28,7 +28,11 @@ func byLength(it *rules.Item, shares []*share) Quantity {
 	for _, s := range shares {
 		all.Add(&all, &s.ticks)
 	}
-	unit := unitOf(&all, ticksOf(it.Roll), ticksOf(it.Girth))
+	lengths := []*big.Int{&all, ticksOf(it.Roll), ticksOf(it.Girth)}
+	for _, s := range shares {
+		lengths = append(lengths, &s.ticks)
+	}
+	unit := unitOf(lengths...)
 	amount := func(t *big.Int) decimal.Decimal { return lengthIn(unit, t) }
 	pack := decimal.NewFromInt(1)
 	if !it.Cartridge.IsZero() {

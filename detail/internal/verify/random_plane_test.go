@@ -105,6 +105,7 @@ func (g *generator) planeJob() string {
       {"kind": "corner", "within": "%s", "of": ["eave", "rake", "hip", "ridge", "peak"], "corners": true}]`, g.inches(12, 60), g.inches(12, 60))
 	panels := func() string { return fmt.Sprintf(`"panels": {"first": "%s"}`, g.inches(1, 16)) }
 	holes := func(width, height int, plane string) string {
+		width, height = max(width, 40), max(height, 40)
 		x, y := 10+g.IntN(width-20), 10+g.IntN(height-20)
 		list := []string{fmt.Sprintf(`{%s"id": "pipe-1", "kind": "pipe", "x": "%d in", "y": "%d.%d in", "diameter": "%s"}`, plane, x, y, g.IntN(10), g.inches(2, 8))}
 		if g.IntN(2) == 0 {

@@ -121,9 +121,13 @@ func (u unmet) lists(x detail.Violation) bool {
 	}
 	if u.near {
 		found := ticks(x.Found.Length)
-		low, high := add(found, u.radius), add(add(found, u.radius), whole(2))
-		exact := u.squared == nil || found.Sign() == 0 || between(mul(low, low), u.squared, mul(high, high))
-		return exact && strings.HasPrefix(x.What, "clear from ")
+		if u.squared != nil && found.Sign() > 0 {
+			low := add(found, u.radius)
+			if high := add(low, whole(2)); !between(mul(low, low), u.squared, mul(high, high)) {
+				return false
+			}
+		}
+		return strings.HasPrefix(x.What, "clear from ")
 	}
 	if u.op == "" {
 		return true

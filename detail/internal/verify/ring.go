@@ -3,6 +3,7 @@ package verify
 import (
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
@@ -134,6 +135,33 @@ func (r *ring) over(s segment) bool {
 	return less(from, to)
 }
 
+// overBox tells whether a rectangle and a box have more than a border in common.
+func (r *ring) overBox(low, high xy) bool {
+	return strictlyIn(sub(low.x, r.half.x), r.middle.x, add(high.x, r.half.x)) && strictlyIn(sub(low.y, r.half.y), r.middle.y, add(high.y, r.half.y))
+}
+
+// onUpright are the stretches of an upright line within an outline, as it is come to from either side.
+func onUpright(p *geom.Plane, x num) []band {
+	var list []band
+	for _, left := range []bool{true, false} {
+		var ys []num
+		for _, s := range sidesOf(p) {
+			crosses := less(s.a.x, x) != less(s.b.x, x)
+			if !left {
+				crosses = less(x, s.a.x) != less(x, s.b.x)
+			}
+			if crosses {
+				ys = append(ys, add(s.a.y, mul(quo(sub(x, s.a.x), sub(s.b.x, s.a.x)), sub(s.b.y, s.a.y))))
+			}
+		}
+		slices.SortFunc(ys, num.Cmp)
+		for i := 0; i+1 < len(ys); i += 2 {
+			list = append(list, band{down(ys[i]), up(ys[i+1])})
+		}
+	}
+	return list
+}
+
 // blocked is what a ring reaches over: another penetration, or else a side of the plane.
 func (v *verifier) blocked(r *ring) string {
 	plane := v.planeNamed(r.plane)
@@ -154,8 +182,7 @@ func (v *verifier) blocked(r *ring) string {
 			}
 		}
 		d := r.gapTo(low, high)
-		touches := reach.Sign() == 0 && strictlyIn(sub(low.x, r.half.x), r.middle.x, add(high.x, r.half.x)) && strictlyIn(sub(low.y, r.half.y), r.middle.y, add(high.y, r.half.y))
-		if touches || less(d, mul(reach, reach)) {
+		if reach.Sign() == 0 && r.overBox(low, high) || less(d, mul(reach, reach)) {
 			return name
 		}
 	}
@@ -333,25 +360,16 @@ func (p *plan) clearance(q *rules.Require) {
 			if to.round {
 				low, high, more = to.middle, to.middle, to.half.x
 			}
-			hold(own.gapTo(low, high), more, false)
+			hold(own.gapTo(low, high), more, !own.round && !to.round && own.overBox(low, high))
 		}
 	case "rib":
 		profile, _ := plane.Profile()
-		for _, run := range p.report.Runs {
-			if run.Edge != geom.RibLine || run.Sides[0].On.Plane != plane.ID() {
-				continue
+		for _, rib := range plane.Ribs() {
+			x, wide := ticks(rib), half(ticks(profile.RibWidth))
+			for _, b := range onUpright(plane, x) {
+				low, high := xy{sub(x, wide), b.from}, xy{add(x, wide), b.to}
+				hold(own.gapTo(low, high), whole(0), !own.round && own.overBox(low, high))
 			}
-			// The rib runs on where a penetration cuts it.
-			x, wide := ticks(run.Sides[0].On.Start.X), half(ticks(profile.RibWidth))
-			from, to := ticks(run.Sides[0].On.Start.Y), ticks(run.Sides[0].On.End.Y)
-			for i, end := range run.Ends {
-				if end == "penetration" && i == 0 {
-					from = smaller(from, sub(own.middle.y, own.half.y))
-				} else if end == "penetration" {
-					to = larger(to, add(own.middle.y, own.half.y))
-				}
-			}
-			hold(own.gapTo(xy{sub(x, wide), from}, xy{add(x, wide), to}), whole(0), false)
 		}
 	default:
 		for _, side := range sidesOf(plane) {
