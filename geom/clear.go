@@ -13,7 +13,7 @@ type Clearance struct {
 	OK      bool         // at least as far as asked: decided exactly
 	None    bool         // there is no such feature, so nothing is too near
 	Found   units.Length // to the nearest one, rounded down to a tick; 0 where the penetration reaches over it
-	Nearest string       // its id, lake/rib 3, lake/eave-1 or lake/pipe-2; of two as near the first
+	Nearest string       // its id, lake/rib 3, lake/eave-1 or lake/pipe-2; of several as near, one
 }
 
 // Clear measures from a penetration's outline to the nearest feature of a kind on its plane, along the plane: rib (the

@@ -111,8 +111,12 @@ func (p *Plane) ribbed(l *line, s *Side) {
 		reach, ok := l.along(half)
 		if !ok { // a side all but upright: the band is longer than the plane
 			reach = 2 * longestOnPlane.Ticks()
-		} else if half > 0 {
-			reach++
+		} else if way := max(l.dx(), -l.dx()); half > 0 {
+			if half > way || !l.bounds().Exact() {
+				reach++
+			} else if _, rest := mulDiv(half, int64(l.hi), way); rest > 0 {
+				reach++
+			}
 		}
 		s.Skew.HalfRib = ticks(reach)
 		across = make([]units.Length, 0, n)

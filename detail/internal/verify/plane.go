@@ -227,6 +227,7 @@ func (v *verifier) ribsOn(run *geom.Run, side int, plane *geom.Plane) {
 // ribLines holds the runs along a plane's ribs: all of each rib that is within the outline, less penetrations on its
 // centreline, and nothing else.
 func (v *verifier) ribLines(plane *geom.Plane, lines []*geom.Run) {
+	asWhole := slices.ContainsFunc(v.report.Runs, func(r *geom.Run) bool { return r.ID == plane.ID() && r.Edge == "field" })
 	for n, x := range plane.Ribs() {
 		var parts []band
 		for _, run := range lines {
@@ -239,6 +240,9 @@ func (v *verifier) ribLines(plane *geom.Plane, lines []*geom.Run) {
 				v.complain("run %s: is not along rib %d of plane %s", run.ID, n+1, plane.ID())
 			}
 			parts = append(parts, b)
+		}
+		if !asWhole {
+			continue // the job names other lines of the plane
 		}
 		low, high := height(plane)
 		from := sub(low, whole(100))

@@ -120,7 +120,7 @@ func (g *generator) planeJob() string {
 	case "single":
 		roof = holes(long, wide, "")
 	case "gable-valley":
-		roof = fmt.Sprintf(`"wing": {"from": "%d in", "width": "%d in", "length": "%d in"}, `, 30+g.IntN(30), 30+g.IntN(wide-40), 20+g.IntN(60)) + holes(long, wide/2, `"plane": "back", `)
+		roof = fmt.Sprintf(`"wing": {"from": "%d in", "width": "%d in", "length": "%d in"}, `, 30+g.IntN(30), 30+g.IntN(30), 20+g.IntN(60)) + holes(long, wide/2, `"plane": "back", `)
 		roof = `"shape": "gable-valley", ` + roof
 	default:
 		roof = holes(long-wide, wide/2, `"plane": "front", `)
