@@ -10,62 +10,85 @@ import (
 	"github.com/lapwright/lapwright/units"
 )
 
-// A stretch is what a sheet says of one rib line or penetration, and of which ribs.
-type stretch struct {
+// onField writes what is laid on the rib lines or penetrations of a plane, which stand first in runs. Of runs that
+// follow one of their kind nothing is left to write.
+func (p *page) onField(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]placed) {
+	first := runs[0]
+	plane := first.Sides[0].On.Plane
+	if p.field == first.Edge+plane {
+		return
+	}
+	p.field = first.Edge + plane
+	n := 0
+	for n < len(runs) && runs[n].Edge == first.Edge && runs[n].Sides[0].On.Plane == plane {
+		n++
+	}
+	if first.Edge == geom.RibLine {
+		p.heading("RIB LINES OF PLANE %s", plane)
+		p.ribLines(r, runs[:n], by)
+		return
+	}
+	for _, run := range runs[:n] {
+		p.heading("PENETRATION %s", run.ID)
+		p.penetrationRun(run)
+		if laid(by[run]) {
+			p.details(r, by[run])
+		} else {
+			p.text("", "  ", "Nothing is laid here.")
+		}
+	}
+}
+
+// A bunch is the rib lines on which a detail is laid alike, and what the sheet says of them.
+type bunch struct {
 	text []byte
 	ribs []string
 }
 
-// onField writes what is laid on the rib lines or penetrations of a plane, which stand first in runs, those laid alike
-// together. Of runs that follow one of their kind nothing is left to write.
-func (p *page) onField(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]placed) {
-	first := runs[0]
-	if p.field == first.Edge+first.Sides[0].On.Plane {
-		return
-	}
-	p.field = first.Edge + first.Sides[0].On.Plane
-	var lines []*stretch
-	alike := map[string]*stretch{}
+// ribLines writes detail by detail how much is laid in all, and where, rib lines that are alike together.
+func (p *page) ribLines(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]placed) {
+	var all []placed
 	for _, run := range runs {
-		if run.Edge != first.Edge || run.Sides[0].On.Plane != first.Sides[0].On.Plane {
-			break
-		}
-		own := &page{columns: p.columns}
-		own.fieldRun(run)
-		if laid(by[run]) {
-			own.details(r, by[run])
-		} else {
-			own.text("", "  ", "Nothing is laid here.")
-		}
-		p.rounded, p.err = p.rounded || own.rounded, firstOf(p.err, own.err)
-		key := own.buf.String()
-		if run.Edge != geom.RibLine {
-			key = run.ID + key
-		}
-		if alike[key] == nil {
-			alike[key] = &stretch{text: own.buf.Bytes()}
-			lines = append(lines, alike[key])
-		}
-		alike[key].ribs = append(alike[key].ribs, strings.TrimPrefix(run.ID, run.Sides[0].On.Plane+"/rib "))
+		all = append(all, by[run]...)
 	}
-	for _, l := range lines {
-		switch {
-		case first.Edge != geom.RibLine:
-			p.heading("PENETRATION %s", l.ribs[0])
-		case len(l.ribs) == 1:
-			p.heading("RIB %s OF PLANE %s", l.ribs[0], first.Sides[0].On.Plane)
-		default:
-			p.heading("RIBS %s OF PLANE %s", ranges(l.ribs), first.Sides[0].On.Plane)
+	for len(all) > 0 {
+		d := all[0].Detail
+		var of []placed
+		of, all = take(all, func(x placed) bool { return x.Detail == d })
+		p.summary(d, of)
+		var bunches []*bunch
+		alike := map[string]*bunch{}
+		for len(of) > 0 {
+			run := of[0].Run
+			var here []placed
+			here, of = take(of, func(x placed) bool { return x.Run == run })
+			if !laid(here) {
+				continue // not among the ribs that are counted off
+			}
+			own := &page{columns: p.columns}
+			own.text("  ", "    ", "%s", own.ribLine(run))
+			own.sections(r, d, here)
+			p.rounded = p.rounded || own.rounded
+			if p.err == nil {
+				p.err = own.err
+			}
+			key := own.buf.String()
+			if alike[key] == nil {
+				alike[key] = &bunch{text: own.buf.Bytes()}
+				bunches = append(bunches, alike[key])
+			}
+			alike[key].ribs = append(alike[key].ribs, strings.TrimPrefix(run.ID, run.Sides[0].On.Plane+"/rib "))
 		}
-		p.buf.Write(bytes.TrimLeft(l.text, "\n"))
+		for _, b := range bunches {
+			p.gap()
+			name := "Ribs "
+			if len(b.ribs) == 1 {
+				name = "Rib "
+			}
+			p.text("", "  ", "%s", name+ranges(b.ribs))
+			p.buf.Write(bytes.TrimLeft(b.text, "\n"))
+		}
 	}
-}
-
-func firstOf(a, b error) error {
-	if a != nil {
-		return a
-	}
-	return b
 }
 
 // laid tells whether something is laid, or said to be left out.
@@ -78,15 +101,17 @@ func laid(list []placed) bool {
 	return false
 }
 
-// fieldRun describes a rib line or a penetration.
-func (p *page) fieldRun(run *geom.Run) {
-	if run.Edge == geom.RibLine {
-		p.text("", "  ", "%s long, low end %s, high end %s", p.tape(run.Length, units.Nearest), run.Ends[0], run.Ends[1])
-		for _, z := range run.Zones {
-			p.text("", "  ", "Zone %s: %s", z.Kind, p.place(z.From, z.To))
-		}
-		return
+// ribLine describes a rib line.
+func (p *page) ribLine(run *geom.Run) string {
+	text := fmt.Sprintf("%s long, low end %s, high end %s", p.tape(run.Length, units.Nearest), run.Ends[0], run.Ends[1])
+	for _, z := range run.Zones {
+		text += fmt.Sprintf("; zone %s: %s", z.Kind, p.place(z.From, z.To))
 	}
+	return text
+}
+
+// penetrationRun describes a penetration.
+func (p *page) penetrationRun(run *geom.Run) {
 	on := run.Sides[0].On
 	p.text("", "  ", "%s all round; its middle %s along and %s up plane %s", p.tape(run.Length, units.Up), p.tape(on.Start.X, units.Nearest),
 		p.tape(on.Start.Y, units.Nearest), on.Plane)

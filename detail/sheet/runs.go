@@ -143,6 +143,12 @@ func (p *page) ribs(side *geom.Side) string {
 
 // detail is all that one detail lays on one run, side by side.
 func (p *page) detail(r *detail.Report, d *rules.Detail, of []placed) {
+	p.summary(d, of)
+	p.sections(r, d, of)
+}
+
+// summary says how much a detail lays of each of its elements.
+func (p *page) summary(d *rules.Detail, of []placed) {
 	p.gap()
 	p.text("", "  ", "%s: %s", d.Name, or(d.Title, "without a title"))
 	p.gap()
@@ -160,6 +166,10 @@ func (p *page) detail(r *detail.Report, d *rules.Detail, of []placed) {
 			p.text("  ", "      ", "%s: %s", e.Name, what(e, total))
 		}
 	}
+}
+
+// sections are what a detail lays on one run.
+func (p *page) sections(r *detail.Report, d *rules.Detail, of []placed) {
 	// What goes over both sides comes first, then side by side; of each, the whole length before its parts.
 	slices.SortStableFunc(of, func(a, b placed) int {
 		return cmp.Or(cmp.Compare(sideOrder(a), sideOrder(b)), cmp.Compare(partOrder(a), partOrder(b)),
