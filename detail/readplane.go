@@ -73,7 +73,19 @@ func (r *jobReader) plane(v strictjson.Value, own roof) geom.PlaneSpec {
 	return spec
 }
 
+// tooMany refuses a list by how long it is, before its items are read.
+func (r *jobReader) tooMany(v strictjson.Value, what string, most int) bool {
+	if v.Kind() != strictjson.Array || v.Len() <= most {
+		return false
+	}
+	r.fault(v, "%d %s are over the limit of %d", v.Len(), what, most)
+	return true
+}
+
 func (r *jobReader) outline(v strictjson.Value) (corners []geom.Corner) {
+	if r.tooMany(v, "points of an outline", geom.MaxCorners) {
+		return nil
+	}
 	r.list(v, "an outline's points", func(_ int, v strictjson.Value) {
 		var c geom.Corner
 		r.object(v, "a point of an outline", fields{
@@ -111,6 +123,9 @@ func (r *jobReader) truth(v strictjson.Value, what string) bool {
 }
 
 func (r *jobReader) penetrations(v strictjson.Value) (list []geom.Penetration) {
+	if r.tooMany(v, "penetrations", geom.MaxPenetrations) {
+		return nil
+	}
 	r.list(v, "penetrations", func(_ int, v strictjson.Value) {
 		h := geom.Penetration{}
 		r.penetration(v, &h, fields{})
@@ -157,6 +172,9 @@ func (r *jobReader) shape(v strictjson.Value, own roof) (geom.RoofSpec, roofHole
 		"zones": func(v strictjson.Value) { spec.Zones = r.planeZones(v) },
 		"penetrations": func(v strictjson.Value) {
 			spec.Penetrations = map[string][]geom.Penetration{}
+			if r.tooMany(v, "penetrations", 4*geom.MaxPenetrations) { // a roof has up to four planes
+				return
+			}
 			r.list(v, "penetrations", func(i int, v strictjson.Value) {
 				var h geom.Penetration
 				plane := ""

@@ -32,7 +32,9 @@ import (
 // plain sentences; nothing where all is well. A nil job is one without uses.
 func Report(r *detail.Report, job *detail.Job) []string {
 	v := &verifier{report: r}
-	v.onPlanes()
+	if v.onPlanes(); v.complaints != nil {
+		return v.complaints // what is told of runs by their planes can't be held
+	}
 	plans := v.plans(job)
 	v.assign(plans)
 	if v.complaints != nil {
