@@ -59,9 +59,12 @@ func (p *page) ribLines(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]p
 		var bunches []*bunch
 		alike := map[string]*bunch{}
 		for len(of) > 0 {
-			run := of[0].Run
+			run, k := of[0].Run, 1
+			for k < len(of) && of[k].Run == run {
+				k++
+			}
 			var here []placed
-			here, of = take(of, func(x placed) bool { return x.Run == run })
+			here, of = of[:k], of[k:]
 			if !laid(here) {
 				continue // not among the ribs that are counted off
 			}
