@@ -273,7 +273,7 @@ type (
 		At []expression `parser:"'at' @@ (',' @@)*"`
 	}
 	place struct {
-		Of lexer.Token `parser:"'in' @('panel' | 'rib' | 'side' | 'gap' | 'piece' | 'lap' | 'mark' | 'end')"`
+		Of lexer.Token `parser:"'in' @('panel' | 'rib' | 'side' | 'gap' | 'piece' | 'lap' | 'mark' | 'end' | 'penetration')"`
 		N  whole       `parser:"@@"`
 	}
 
