@@ -18,7 +18,7 @@ type Problem struct {
 	Stocks  []Stock
 	Demands []Demand
 	Kerf    int64 // lost between two cuts, and as far as the stock goes after the last; 0 or more
-	Work    int64 // how much work the search may take, in steps of some 25 nanoseconds: 0 is 4 million
+	Work    int64 // how much work the search may take, in steps of some 30 nanoseconds: 0 is 2 million
 }
 
 // Stock is one length to cut from.
@@ -164,7 +164,7 @@ type take struct {
 func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 	s := &solver{ctx: ctx, work: p.Work}
 	if s.work == 0 {
-		s.work = 4_000_000
+		s.work = 2_000_000
 	}
 	for i, d := range p.Demands {
 		if d.Count > 0 {
@@ -288,18 +288,15 @@ func (s *solver) solve() {
 	if s.bound >= s.cost || len(s.size) > 250 {
 		return
 	}
-	// Of many types the master is slow, and the search alone comes near.
-	share := s.work / 16
-	if len(s.size) > 100 {
-		share = s.work * 3 / 4
-	}
-	s.improve(prices, nil, share)
+	s.improve(prices, nil, s.work/16)
 	if s.bound >= s.cost {
 		return
 	}
 	p, portions := s.master()
 	if p != nil {
-		prices = append(prices, p)
+		lifted := s.lift(p)
+		s.raise(lifted)
+		prices = append(prices, lifted)
 	}
 	s.improve(prices, portions, s.work)
 }

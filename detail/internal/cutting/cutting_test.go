@@ -3,8 +3,10 @@ package cutting_test
 import (
 	"context"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -116,23 +118,39 @@ next:
 	return len(room)
 }
 
+// Pieces of 18 to 80 in from 120 in stock. The times are of one core that others may be using too.
 func TestSizesOfAHouseAndASchool(t *testing.T) {
 	r := seeded(t)
-	for _, c := range []struct{ pieces, cases, proved int }{{60, 40, 36}, {200, 10, 0}} {
-		proved := 0
+	for _, c := range []struct {
+		pieces, cases, long int
+		proved              float64
+	}{{60, 40, 1000, 0.9}, {200, 20, 1000, 0}} {
+		if os.Getenv("LAPWRIGHT_LONG") == "1" {
+			c.cases = c.long
+		} else if testing.Short() {
+			c.cases /= 4
+		}
+		proved, gaps := 0, map[int64]int{}
+		var times []time.Duration
 		for range c.cases {
 			var lengths []int64
 			for range c.pieces {
-				lengths = append(lengths, 18*16+r.Int64N(62*16+1)) // 18 to 80 in, in sixteenths
+				lengths = append(lengths, 18*16+r.Int64N(62*16+1)) // in sixteenths
 			}
+			start := time.Now()
 			plan := solve(t, &cutting.Problem{Stocks: from(120 * 16), Demands: demands(lengths...), Kerf: 2})
+			times = append(times, time.Since(start))
 			if plan.Proved() {
 				proved++
 			}
-			assert.LessOrEqual(t, plan.Cost-plan.Bound, int64(2))
+			gaps[plan.Cost-plan.Bound]++
+			assert.LessOrEqual(t, plan.Cost-plan.Bound, int64(1))
 		}
-		t.Logf("%d pieces: %d of %d proved", c.pieces, proved, c.cases)
-		assert.GreaterOrEqual(t, proved, c.proved)
+		slices.Sort(times)
+		slow, _ := slices.BinarySearch(times, 100*time.Millisecond)
+		t.Logf("%d pieces: %d of %d proved; over the bound %v; time %v, at most %v, over 100 ms %d times", c.pieces, proved, c.cases, gaps,
+			times[len(times)/2], times[len(times)-1], len(times)-slow)
+		assert.GreaterOrEqual(t, float64(proved), c.proved*float64(c.cases))
 	}
 }
 

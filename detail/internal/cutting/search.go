@@ -148,15 +148,20 @@ func (q *search) cuts() []cut {
 
 // state is what is left, as a key.
 func (q *search) state() []byte {
-	q.key = q.key[:0]
+	key := q.key[:0]
 	for _, n := range q.left {
-		q.key = binary.AppendUvarint(q.key, uint64(n))
+		if n < 0x80 {
+			key = append(key, byte(n))
+		} else {
+			key = binary.AppendUvarint(key, uint64(n))
+		}
 	}
 	for k, n := range q.free {
 		if q.s.stocks[k].limited() {
-			q.key = binary.AppendUvarint(q.key, uint64(n))
+			key = binary.AppendUvarint(key, uint64(n))
 		}
 	}
+	q.key = key
 	return q.key
 }
 
