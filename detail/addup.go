@@ -19,6 +19,7 @@ type Takeoff struct {
 	Cuts      []Cut
 	Cutting   []Cutting
 	Leftovers []Leftover // what stays: left-over stock that was given and isn't used, offcuts that can be
+	Shop      []Drilling // pieces that are drilled before they go up
 	Cautions  []string
 }
 
@@ -52,7 +53,7 @@ func AddUp(ctx context.Context, reports ...*Report) (*Takeoff, error) {
 	if len(reports) == 0 {
 		return nil, errors.New("there is nothing to add up: no report is given")
 	}
-	a := &adder{ctx: ctx, out: &Takeoff{Book: reports[0].Book}, items: map[string]*laidItem{}}
+	a := &adder{ctx: ctx, out: &Takeoff{Book: reports[0].Book}, items: map[string]*laidItem{}, alike: map[string]*Drilling{}}
 	for _, r := range reports {
 		if err := a.add(r); err != nil {
 			return nil, err
@@ -63,6 +64,7 @@ func AddUp(ctx context.Context, reports ...*Report) (*Takeoff, error) {
 			return nil, err
 		}
 	}
+	a.out.Shop = a.shop()
 	return a.out, nil
 }
 
@@ -71,6 +73,8 @@ type adder struct {
 	out       *Takeoff
 	items     map[string]*laidItem
 	leftovers []Leftover
+	alike     map[string]*Drilling // by how pieces are drilled
+	drilled   []*Drilling
 }
 
 // A laidItem is what is laid of an item: each list in the order of the reports.
@@ -114,6 +118,7 @@ func (a *adder) add(r *Report) error {
 			return err
 		}
 	}
+	a.drillings(r)
 	return nil
 }
 

@@ -30,6 +30,7 @@ type Report struct {
 	Takeoff    []Quantity
 	Stock      []Leftover // left over before, as the job says
 	Leftovers  []Leftover // left over after
+	Shop       []Drilling
 	Violations []Violation
 	Unlisted   Unlisted
 	Skipped    []Skip

@@ -177,7 +177,7 @@ func (j *jsonWriter) report(r *Report) {
 		j.lengths("offsets", p.Offsets)
 		list(j, "scopes", p.Scopes, func(n int) { j.raw(strconv.Itoa(n)) })
 	})
-	j.quantities(r.Takeoff, r.Cuts, r.Cutting, r.Leftovers)
+	j.quantities(r.Takeoff, r.Cuts, r.Cutting, r.Leftovers, r.Shop)
 	entries(j, "violations", r.Violations, j.violation)
 	entries(j, "skipped", r.Skipped, func(s *Skip) {
 		p := &r.Placements[s.Placement]

@@ -75,5 +75,6 @@ func (l *layer) takeoff() error {
 		return err
 	}
 	l.rep.Takeoff, l.rep.Cuts, l.rep.Cutting, l.rep.Leftovers = t.Lines, t.Cuts, t.Cutting, t.Leftovers
+	l.rep.Shop = t.Shop
 	return nil
 }

@@ -67,6 +67,7 @@ func Takeoff(t *detail.Takeoff, reports ...*detail.Report) []string {
 		}
 	}
 	v.bill(b, laid)
+	v.shop(t.Shop, reports...)
 	return v.complaints
 }
 
@@ -81,6 +82,7 @@ func (v *verifier) quantities(plans []*plan) {
 	laid := map[string]*laidOf{}
 	gather(laid, r)
 	v.bill(&bill{r.Book, r.Takeoff, r.Cuts, r.Cutting, r.Stock, r.Leftovers}, laid)
+	v.shop(r.Shop, r)
 }
 
 // gather adds what a report lays, by items' names.
