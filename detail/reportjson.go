@@ -221,6 +221,16 @@ func (j *jsonWriter) report(r *Report) {
 	j.key("unlisted")
 	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
 	j.leftovers("stock", r.Stock)
+	j.line()
+	j.text("heat", plainDecimal(r.Heat)+" F")
+	entries(j, "movement", r.Movement, func(m *Movement) {
+		s := j.laid(r, m.Scope)
+		j.scope(s.Kind, s.N)
+		j.length("from", m.From)
+		j.length("to", m.To)
+		j.int("pieces", m.Pieces)
+		j.length("each_end", m.EachEnd)
+	})
 	j.raw("\n}\n")
 }
 

@@ -11,6 +11,9 @@ func (l *layer) finish(bindings []*binding) error {
 	if err := l.takeoff(); err != nil {
 		return err
 	}
+	if err := l.movement(); err != nil {
+		return err
+	}
 	var seen []*rules.Detail
 	for _, b := range bindings {
 		if slices.Contains(seen, b.detail) {

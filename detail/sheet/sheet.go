@@ -34,6 +34,7 @@ func (o Options) Text(w io.Writer, r *detail.Report) error {
 	body.takeoff(r.Takeoff)
 	body.cuts(r.Cuts, r.Cutting, r.Leftovers)
 	body.shop(r.Shop, false)
+	body.heat(r)
 	body.violations(r)
 	body.work(r)
 	body.background(r)
