@@ -18,7 +18,7 @@ type Problem struct {
 	Stocks  []Stock
 	Demands []Demand
 	Kerf    int64 // lost between two cuts, and as far as the stock goes after the last; 0 or more
-	Work    int64 // how much work the search may take, in steps of some 30 nanoseconds: 0 is 2 million
+	Work    int64 // how much work the search may take, in steps of some 30 nanoseconds: 0 is 1.4 million
 }
 
 // Stock is one length to cut from.
@@ -164,7 +164,7 @@ type take struct {
 func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 	s := &solver{ctx: ctx, work: p.Work}
 	if s.work == 0 {
-		s.work = 2_000_000
+		s.work = 1_400_000
 	}
 	for i, d := range p.Demands {
 		if d.Count > 0 {
@@ -192,7 +192,32 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 	slices.SortStableFunc(s.stocks, func(a, b kind) int {
 		return cmp.Or(cmp.Compare(b2i(!a.limited()), b2i(!b.limited())), cmp.Compare(a.size, b.size), cmp.Compare(a.cost, b.cost))
 	})
+	s.dropShort()
 	return s, s.reduce()
+}
+
+// manyStocks is how many lengths of stock are looked at one by one.
+const manyStocks = 100
+
+// dropShort leaves the shortest of many left-over lengths out that cost nothing: as many of the longer ones as there are
+// pieces do as well.
+func (s *solver) dropShort() {
+	if len(s.stocks) <= manyStocks {
+		return
+	}
+	enough := s.pieces
+	var kept []kind
+	for _, k := range slices.Backward(s.stocks) {
+		free := k.limited() && k.cost == 0
+		if !free || enough > 0 {
+			kept = append(kept, k)
+		}
+		if free {
+			enough -= min(k.limit, s.pieces)
+		}
+	}
+	slices.Reverse(kept)
+	s.stocks = kept
 }
 
 func b2i(b bool) int {
@@ -282,6 +307,9 @@ func (s *solver) solve() {
 	}
 	prices := []*prices{s.material()}
 	s.raise(prices[0])
+	if len(s.stocks) > manyStocks {
+		return
+	}
 	if s.bound < s.cost && len(s.size) <= 1000 {
 		s.keep(s.fillUp())
 	}

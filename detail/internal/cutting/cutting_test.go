@@ -118,7 +118,7 @@ next:
 	return len(room)
 }
 
-// Pieces of 18 to 80 in from 120 in stock. The times are of one core that others may be using too.
+// Pieces of 18 to 80 in from 120 in stock. The times are the processor's, on one core.
 func TestSizesOfAHouseAndASchool(t *testing.T) {
 	r := seeded(t)
 	for _, c := range []struct {
@@ -137,9 +137,9 @@ func TestSizesOfAHouseAndASchool(t *testing.T) {
 			for range c.pieces {
 				lengths = append(lengths, 18*16+r.Int64N(62*16+1)) // in sixteenths
 			}
-			start := time.Now()
-			plan := solve(t, &cutting.Problem{Stocks: from(120 * 16), Demands: demands(lengths...), Kerf: 2})
-			times = append(times, time.Since(start))
+			p := &cutting.Problem{Stocks: from(120 * 16), Demands: demands(lengths...), Kerf: 2}
+			var plan *cutting.Plan
+			times = append(times, took(func() { plan = solve(t, p) }))
 			if plan.Proved() {
 				proved++
 			}
@@ -198,7 +198,11 @@ func TestSmallProblemsAgainstEveryPlan(t *testing.T) {
 
 func TestNeverWorseThanFirstFit(t *testing.T) {
 	r := seeded(t)
-	for range 10_000 {
+	cases := 10_000
+	if testing.Short() {
+		cases = 1000
+	}
+	for range cases {
 		stock, kerf := 50+r.Int64N(200), r.Int64N(3)
 		var lengths []int64
 		for range 1 + r.IntN(25) {
@@ -223,6 +227,26 @@ func TestTheContextStopsIt(t *testing.T) {
 	stop()
 	_, err := cutting.Solve(ctx, &cutting.Problem{Stocks: from(10), Demands: demands(4, 5)})
 	assert.ErrorIs(t, err, context.Canceled)
+
+	// Some of 20 problems of 200 pieces would go on for minutes.
+	r := seeded(t)
+	stopped := 0
+	for range 20 {
+		var lengths []int64
+		for range 200 {
+			lengths = append(lengths, 18*16+r.Int64N(62*16+1))
+		}
+		ctx, stop := context.WithTimeout(t.Context(), 20*time.Millisecond)
+		start := time.Now()
+		_, err := cutting.Solve(ctx, &cutting.Problem{Stocks: from(120 * 16), Demands: demands(lengths...), Kerf: 2, Work: 1 << 40})
+		stop()
+		if err != nil {
+			require.ErrorIs(t, err, context.DeadlineExceeded)
+			stopped++
+		}
+		assert.Less(t, time.Since(start), 2*time.Second)
+	}
+	assert.Positive(t, stopped)
 }
 
 // cheapest is the least cost by trying every stock length and place for every piece.
