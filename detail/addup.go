@@ -100,6 +100,9 @@ func (a *adder) add(r *Report) error {
 	}
 	shares := map[*rules.Element]*share{}
 	for i := range r.Scopes {
+		if i%1024 == 0 && a.ctx.Err() != nil {
+			return a.ctx.Err()
+		}
 		sc := &r.Scopes[i]
 		p := &r.Placements[sc.Placement]
 		if p.Element.Item == nil || sc.First == sc.Last {

@@ -84,6 +84,9 @@ func (s *solver) largePieces() int64 {
 	total := make([]*big.Int, 1) // their sizes together
 	total[0] = new(big.Int)
 	for i, w := range s.size {
+		if i%1024 == 0 && s.ctx.Err() != nil {
+			return 0
+		}
 		count[i+1] = count[i] + s.count[i]
 		t := new(big.Int).Mul(big.NewInt(w), big.NewInt(s.count[i]))
 		total = append(total, t.Add(t, total[i]))
@@ -95,6 +98,9 @@ func (s *solver) largePieces() int64 {
 	most := big.NewInt(0)
 	alone := half // types that leave no room for the least piece looked at
 	for i := half; i <= n; i++ {
+		if i%1024 == 0 && s.ctx.Err() != nil {
+			return 0
+		}
 		// Types half to i are looked at: none at first.
 		if i > half {
 			for alone > 0 && s.size[alone-1]+s.size[i-1] <= longest {

@@ -84,7 +84,9 @@ func Solve(ctx context.Context, p *Problem) (*Plan, error) {
 		return &Plan{}, err
 	}
 	s.keep(s.firstFit())
-	s.solve()
+	if ctx.Err() == nil {
+		s.solve()
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -171,7 +173,10 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 			s.demand = append(s.demand, i)
 		}
 	}
-	slices.SortFunc(s.demand, func(a, b int) int { return cmp.Compare(p.Demands[b].Length, p.Demands[a].Length) })
+	longestFirst := func(a, b int) int { return cmp.Compare(p.Demands[b].Length, p.Demands[a].Length) }
+	if !slices.IsSortedFunc(s.demand, longestFirst) {
+		slices.SortFunc(s.demand, longestFirst)
+	}
 	for n, i := range s.demand {
 		d := p.Demands[i]
 		if n > 0 && p.Demands[s.demand[n-1]].Length == d.Length {
