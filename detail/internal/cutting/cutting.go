@@ -195,7 +195,8 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 		s.stocks = append(s.stocks, kind{k.Length + p.Kerf, k.Cost, limit, i})
 	}
 	slices.SortStableFunc(s.stocks, func(a, b kind) int {
-		return cmp.Or(cmp.Compare(b2i(!a.limited()), b2i(!b.limited())), cmp.Compare(a.size, b.size), cmp.Compare(a.cost, b.cost))
+		limited := cmp.Compare(b2i(!a.limited()), b2i(!b.limited()))
+		return cmp.Or(limited, cmp.Compare(a.size, b.size), cmp.Compare(a.cost, b.cost))
 	})
 	s.dropShort()
 	return s, s.reduce()
@@ -204,8 +205,8 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 // manyStocks is how many lengths of stock are looked at one by one.
 const manyStocks = 100
 
-// dropShort leaves the shortest of many left-over lengths out that cost nothing: as many of the longer ones as there are
-// pieces do as well.
+// dropShort leaves the shortest of many left-over lengths out that cost nothing: as many of the longer ones as there
+// are pieces do as well.
 func (s *solver) dropShort() {
 	if len(s.stocks) <= manyStocks {
 		return
@@ -341,32 +342,38 @@ func (s *solver) raise(p *prices) {
 
 // plan turns the best cuts into the problem's terms.
 func (s *solver) plan() *Plan {
-	out := &Plan{Cost: s.cost, Bound: min(s.bound, s.cost)}
+	out := &Plan{}
 	for _, c := range s.best {
+		k := s.shortest(c)
+		out.Cost += s.stocks[k].cost * c.times
 		takes := make([]Take, len(c.takes))
 		for i, t := range c.takes {
 			takes[i] = Take{s.demand[t.piece], t.count}
 		}
 		slices.SortFunc(takes, func(a, b Take) int { return cmp.Compare(a.Demand, b.Demand) })
-		out.Patterns = append(out.Patterns, Pattern{s.shortest(c), c.times, takes})
+		out.Patterns = append(out.Patterns, Pattern{s.stocks[k].index, c.times, takes})
 	}
+	out.Bound = min(s.bound, out.Cost)
 	return out
 }
 
-// shortest is the shortest stock without a limit that holds a cut and costs no more; the problem's index.
+// shortest is the stock without a limit that costs least of those that hold a cut, and of these the shortest.
 func (s *solver) shortest(c cut) int {
-	k := s.stocks[c.stock]
-	if k.limited() {
-		return k.index
+	if s.stocks[c.stock].limited() {
+		return c.stock
 	}
 	used := int64(0)
 	for _, t := range c.takes {
 		used += s.size[t.piece] * t.count
 	}
-	for _, other := range s.stocks {
-		if !other.limited() && other.size >= used && other.cost <= k.cost {
-			return other.index
+	best := c.stock
+	for i, other := range s.stocks {
+		if other.limited() || other.size < used {
+			continue
+		}
+		if k := s.stocks[best]; cmp.Or(cmp.Compare(other.cost, k.cost), cmp.Compare(other.size, k.size)) < 0 {
+			best = i
 		}
 	}
-	return k.index
+	return best
 }

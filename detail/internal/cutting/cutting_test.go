@@ -249,6 +249,23 @@ func TestTheContextStopsIt(t *testing.T) {
 	assert.Positive(t, stopped)
 }
 
+// Little work leaves plans unproved, in which a cheaper stock may hold a cut: what such a plan costs is counted anew.
+func TestCostOfUnprovedPlans(t *testing.T) {
+	r := seeded(t)
+	for range 500 {
+		p := &cutting.Problem{Kerf: r.Int64N(3), Work: 1 + r.Int64N(5000), Stocks: []cutting.Stock{
+			{Length: 120, Cost: 50 + r.Int64N(60)}, {Length: 96, Cost: 40 + r.Int64N(50)}, {Length: 118, Cost: 50 + r.Int64N(50)},
+			{Length: 30 + r.Int64N(80), Limit: 1 + r.Int64N(3)},
+		}}
+		var lengths []int64
+		for range 1 + r.IntN(60) {
+			lengths = append(lengths, 1+r.Int64N(96))
+		}
+		p.Demands = demands(lengths...)
+		solve(t, p)
+	}
+}
+
 // cheapest is the least cost by trying every stock length and place for every piece.
 func cheapest(p *cutting.Problem, lengths []int64) int64 {
 	best := int64(1 << 60)

@@ -18,8 +18,8 @@ import (
 )
 
 // The least cost against that of glpsol, an integer programming solver of general use (Debian's glpk-utils). The model
-// shares nothing with the solver: each stock length is a way along a ruler, on which a piece is a step of its length, and
-// as many ways run at once as stock lengths are cut.
+// shares nothing with the solver: each stock length is a way along a ruler, on which a piece is a step of its length,
+// and as many ways run at once as stock lengths are cut.
 
 // onRuler is a problem as a flow along the ruler, in the CPLEX LP format.
 func onRuler(p *cutting.Problem) string {
