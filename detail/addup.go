@@ -32,7 +32,7 @@ type Quantity struct {
 	Leftover                       bool            // cut from left-over stock: nothing is bought
 	Cost                           decimal.Decimal // of the packs; 0 where stock has no price
 	Area                           decimal.Decimal // of sheet that the gross takes, in square Units; 0 without a girth
-	Yield                          decimal.Decimal // ft of bead from a cartridge, rounded down at six decimals; 0 for others
+	Yield                          decimal.Decimal // ft of bead from a cartridge, down at six decimals; 0 for others
 	From                           []Part          // where the net comes from, in the order of the jobs
 }
 
@@ -53,7 +53,8 @@ func AddUp(ctx context.Context, reports ...*Report) (*Takeoff, error) {
 	if len(reports) == 0 {
 		return nil, errors.New("there is nothing to add up: no report is given")
 	}
-	a := &adder{ctx: ctx, out: &Takeoff{Book: reports[0].Book}, items: map[string]*laidItem{}, alike: map[string]*Drilling{}}
+	a := &adder{ctx: ctx, items: map[string]*laidItem{}, alike: map[string]*Drilling{}}
+	a.out = &Takeoff{Book: reports[0].Book}
 	for _, r := range reports {
 		if err := a.add(r); err != nil {
 			return nil, err
@@ -181,7 +182,8 @@ func canCut(it *rules.Item, length units.Length) error {
 	}
 	longest := longestStock(it)
 	if length.Cmp(longest.Length) > 0 {
-		return fmt.Errorf("it is %s long, and the longest stock of %s is %s (%s)", length, it.Name, longest.Length, place(longest.Span))
+		return fmt.Errorf("it is %s long, and the longest stock of %s is %s (%s)",
+			length, it.Name, longest.Length, place(longest.Span))
 	}
 	return nil
 }

@@ -90,8 +90,8 @@ func TestPiecesOfAllJobsAreCutTogether(t *testing.T) {
 	assert.Empty(t, sum.Leftovers)
 }
 
-// Worked by hand: 100, 60 and 50 in. From 10 ft at 30 and 5 ft at 14: the long one takes 10 ft; the others 10 ft together
-// at 30, or a 5 ft each at 28. Without prices the fewest lengths are two of 10 ft.
+// Worked by hand: 100, 60 and 50 in. From 10 ft at 30 and 5 ft at 14: the long one takes 10 ft; the others 10 ft
+// together at 30, or a 5 ft each at 28. Without prices the fewest lengths are two of 10 ft.
 func TestStockOfSeveralLengths(t *testing.T) {
 	job := jobNamed("job", "", eaves("100 in", "60 in", "50 in")...)
 	priced := addUp(t, trims("stock 10 ft price 30  stock 5 ft price 14  girth 10 in"), job)
@@ -198,9 +198,9 @@ func TestWhatCantBeAddedUp(t *testing.T) {
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
-// Worked by hand: 22 panels of 18 in and one of 11 3/4 in at each end; a closure ends 1 3/8 in short of each rib's centre.
-// Five holes at most 3 1/2 in apart, the ends half of that, is the fewest for 15 1/4 in, three for 9 in;
-// a fifth of 15 1/4 in is 3.05 in, on the mark 3 1/16 in, and 1 1/2 in is left at each end.
+// Worked by hand: 22 panels of 18 in and one of 11 3/4 in at each end; a closure ends 1 3/8 in short of each rib's
+// centre. Five holes at most 3 1/2 in apart, the ends half of that, is the fewest for 15 1/4 in, three for 9 in; a
+// fifth of 15 1/4 in is 3.05 in, on the mark 3 1/16 in, and 1 1/2 in is left at each end.
 func TestShopPatterns(t *testing.T) {
 	const book = `book "takeoff" { edition "1"  mark 1/16 in }
 item angle "closure" { stock 10 ft  kerf 1/8 in }

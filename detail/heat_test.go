@@ -19,8 +19,8 @@ func moving(length, heat string) string {
 	return strings.TrimSuffix(jobOf(run("a", "eave", length, "")), "}") + `, "heat": "` + heat + `"}`
 }
 
-// Inches in 10 ft for 100 F by Boessen: galvanized steel 0.080, copper 0.113, stainless steel 0.115, aluminium 0.155; half
-// of it at each end.
+// Inches in 10 ft for 100 F by Boessen: galvanized steel 0.080, copper 0.113, stainless steel 0.115, aluminium 0.155;
+// half of it at each end.
 func TestMovementOfMetals(t *testing.T) {
 	for by, want := range map[string]string{"0.080": "0.04 in", "0.113": "0.0565 in", "0.115": "0.0575 in", "0.155": "0.0775 in"} {
 		r := lay(t, `book "heat" { edition "1" }
@@ -40,8 +40,8 @@ func TestMovementByCoefficient(t *testing.T) {
 	}
 }
 
-// The metal roofing code of practice of New Zealand: steel of 12 in a million for a kelvin, 60 K, 30 m: 21.6 mm, half of
-// it at each end of a sheet that is fixed in the middle. 100 F are 500/9 K, in which 30 m move 20 mm.
+// The metal roofing code of practice of New Zealand: steel of 12 in a million for a kelvin, 60 K, 30 m: 21.6 mm, half
+// of it at each end of a sheet that is fixed in the middle. 100 F are 500/9 K, in which 30 m move 20 mm.
 func TestMovementOfALongSheet(t *testing.T) {
 	const book = `book "heat" { edition "1" }
 item sheet "sheet" { stock 30 m  movement 20 mm per 30 m per 100 F }
@@ -55,8 +55,8 @@ detail d "" for edge eave { pieces sheet of sheet along run { } }`
 	assert.InDelta(t, f.Movement[0].EachEnd.Ticks(), k.Movement[0].EachEnd.Ticks(), 1e6, "to a thousandth of a millimetre")
 }
 
-// Pieces that lap move as one; a gap parts them, and so do joints of one's own. Worked by hand: 40 ft of 0.155 in per 10 ft
-// move 0.62 in, 0.31 in at each end; each half with a gap between 0.155 in but for the gap's share.
+// Pieces that lap move as one; a gap parts them, and so do joints of one's own. Worked by hand: 40 ft of 0.155 in per
+// 10 ft move 0.62 in, 0.31 in at each end; each half with a gap between 0.155 in but for the gap's share.
 func TestWhatMovesAsOne(t *testing.T) {
 	laid := func(lap, length string) *detail.Report {
 		return lay(t, `book "heat" { edition "1" mark 1/16 in }

@@ -95,8 +95,8 @@ detail d "" for edge eave { pieces trim of trim along run { } }`, jobOf(run("a",
 	assert.Equal(t, "889000 sq mm", area("stock 100 in  girth 350 mm", "2 m"), "all in mm where one length has no finite inches")
 }
 
-// TestSumsHold lays random trims: what is cut, the kerfs and the offcuts are the stock used, no left-over is
-// cut that there isn't, every piece is cut once, and what stays is listed: by the verifier, for each job and all together.
+// TestSumsHold lays random trims: what is cut, the kerfs and the offcuts are the stock used, no left-over is cut that
+// there isn't, every piece is cut once, and what stays is listed: by the verifier, for each job and all together.
 func TestSumsHold(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)

@@ -98,7 +98,8 @@ func (a *adder) drill(d Drilling, at DrillingPlace, n int) {
 		a.drilled = append(a.drilled, of)
 	}
 	of.Count++
-	if k := len(of.Where) - 1; k < 0 || of.Where[k].Job != at.Job || of.Where[k].Run != at.Run || of.Where[k].Side != at.Side {
+	same := func(p DrillingPlace) bool { return p.Job == at.Job && p.Run == at.Run && p.Side == at.Side }
+	if k := len(of.Where) - 1; k < 0 || !same(of.Where[k]) {
 		of.Where = append(of.Where, at)
 	}
 	last := &of.Where[len(of.Where)-1]

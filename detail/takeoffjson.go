@@ -17,7 +17,8 @@ func (t *Takeoff) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// WriteJSON writes the takeoff in the form of schema/takeoff.schema.json, one entry a line, lengths as a report has them.
+// WriteJSON writes the takeoff in the form of schema/takeoff.schema.json, one entry a line, lengths as a report has
+// them.
 func (t *Takeoff) WriteJSON(w io.Writer, unit units.Unit) error {
 	j := &jsonWriter{w: bufio.NewWriter(w), unit: unit}
 	j.raw("{")
@@ -50,7 +51,9 @@ func (j *jsonWriter) heading(b *rules.Book) {
 }
 
 // quantities writes what a report and a takeoff have in common.
-func (j *jsonWriter) quantities(lines []Quantity, cuts []Cut, cutting []Cutting, leftovers []Leftover, shop []Drilling) {
+func (j *jsonWriter) quantities(
+	lines []Quantity, cuts []Cut, cutting []Cutting, leftovers []Leftover, shop []Drilling,
+) {
 	entries(j, "cuts", cuts, func(c *Cut) {
 		j.item(c.Item)
 		j.length("stock", c.Stock)

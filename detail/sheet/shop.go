@@ -15,7 +15,8 @@ func (p *page) shop(list []detail.Drilling, jobs bool) {
 	for i, d := range list {
 		if i == 0 {
 			p.heading("Drill in the shop")
-			p.text("", "", "Holes from the piece's left end, seen from the eave looking up the slope; on a run that climbs, from its low end.")
+			p.text("", "", "Holes from the piece's left end, seen from the eave looking up the slope; on a run that climbs, "+
+				"from its low end.")
 		}
 		if d.Element != element {
 			element = d.Element

@@ -37,7 +37,8 @@ func (s *solver) newPrices(value, most []int64) *prices {
 	return p
 }
 
-// least is the least cost that these prices leave possible: the value of all pieces, bought at the rate, in whole grains.
+// least is the least cost that these prices leave possible: the value of all pieces, bought at the rate, in whole
+// grains.
 func (p *prices) least(grain int64) int64 {
 	if p.sum <= 0 {
 		return 0
@@ -70,7 +71,8 @@ func (s *solver) material() *prices {
 
 // largePieces bounds the cost by the pieces that can't share a stock length, and those that must go in beside them: for
 // each least length of piece looked at, those that leave no room for it, those over half, and the rest at their length
-// (Martello and Toth's L2, from memory). It takes all stock for the longest at the least cost, and what is left over for free.
+// (Martello and Toth's L2, from memory). It takes all stock for the longest at the least cost, and what is left over
+// for free.
 func (s *solver) largePieces() int64 {
 	longest, cheapest := int64(0), int64(math.MaxInt64)
 	for _, k := range s.stocks {

@@ -2,8 +2,9 @@ package cutting
 
 import "slices"
 
-// lift raises the prices of the pieces one after another, from the longest, each as far as no stock length comes to hold
-// more than it may. Where several types share a row of the master, most of their prices are lower than they need be.
+// lift raises the prices of the pieces one after another, from the longest, each as far as no stock length comes to
+// hold more than it may. Where several types share a row of the master, most of their prices are lower than they need
+// be.
 func (s *solver) lift(p *prices) *prices {
 	value, left := slices.Clone(p.value), slices.Clone(s.count)
 	for i, w := range s.size {

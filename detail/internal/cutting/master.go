@@ -16,8 +16,8 @@ const (
 )
 
 // A master chooses how often each pattern is used, in fractions, at the least cost: the linear programme over all
-// patterns, solved by the revised simplex method with columns made as they are needed. Its numbers are rounded, and it is
-// only asked for good prices: what these certify is counted exactly, whatever they are.
+// patterns, solved by the revised simplex method with columns made as they are needed. Its numbers are rounded, and it
+// is only asked for good prices: what these certify is counted exactly, whatever they are.
 //
 // Its rows are the demands, then the length of all pieces together, then each stock with a limit. Of many types, those
 // next to one another share a row, and are told apart by their length alone: the prices are a little worse, and come
@@ -141,7 +141,8 @@ func (s *solver) master() (best *prices, portions []cut) {
 			best = p
 			s.raise(p)
 		}
-		if least >= -tiny || s.bound >= s.cost || s.bound >= m.ceiling() && s.cost-s.bound <= s.grain && len(s.size) > manyTypes {
+		near := s.cost-s.bound <= s.grain && len(s.size) > manyTypes
+		if least >= -tiny || s.bound >= s.cost || near && s.bound >= m.ceiling() {
 			break
 		}
 		pool = append(pool, entering)

@@ -165,7 +165,8 @@ func (q *search) state() []byte {
 	return q.key
 }
 
-// run tries all that may come next and tells whether all could be cut. If not, and all was tried, whole stays as it was.
+// run tries all that may come next and tells whether all could be cut. If not, and all was tried, whole stays as it
+// was.
 func (q *search) run() bool {
 	first := slices.IndexFunc(q.left, func(n int64) bool { return n > 0 })
 	if first < 0 {
@@ -282,7 +283,8 @@ func (q *search) extend(stock, from int, room int64) {
 	q.options = append(q.options, o)
 }
 
-// unfilled is how much room a pattern may leave by the first price vector, the material's; false: it can't be used at all.
+// unfilled is how much room a pattern may leave by the first price vector, the material's; false: it can't be used at
+// all.
 func (q *search) unfilled(stock int) (int64, bool) {
 	p := q.prices[0]
 	last := len(q.s.size) - 1

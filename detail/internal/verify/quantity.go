@@ -309,8 +309,8 @@ func (v *verifier) cartridges(q *detail.Quantity, total num) {
 	}
 }
 
-// fromStock holds the lines of an item that is cut from stock: what is bought is what the cut list takes, a line for each
-// length, and no waste is added.
+// fromStock holds the lines of an item that is cut from stock: what is bought is what the cut list takes, a line for
+// each length, and no waste is added.
 func (v *verifier) fromStock(b *bill, it *rules.Item, l *laidOf, lines []detail.Quantity) {
 	type sum struct {
 		net, gross num
@@ -462,7 +462,8 @@ func (v *verifier) cutsOf(b *bill, it *rules.Item, l *laidOf) {
 	v.cuttingOf(b, it, min(1, lists), stocks, cost, up(quo(needed, longest)))
 }
 
-// cuttingOf holds what is said of the whole cut list; byLength is the fewest stock lengths that hold all pieces end to end.
+// cuttingOf holds what is said of the whole cut list; byLength is the fewest stock lengths that hold all pieces end to
+// end.
 func (v *verifier) cuttingOf(b *bill, it *rules.Item, lines, stocks int, cost, byLength num) {
 	priced := !slices.ContainsFunc(it.Stock, func(s rules.Stock) bool { return s.Price.IsZero() })
 	n := 0
