@@ -19,6 +19,7 @@ type Takeoff struct {
 	Cuts      []Cut
 	Cutting   []Cutting
 	Leftovers []Leftover // what stays: left-over stock that was given and isn't used, offcuts that can be
+	Shop      []Drilling // pieces that are drilled before they go up
 	Cautions  []string
 }
 
@@ -31,7 +32,7 @@ type Quantity struct {
 	Leftover                       bool            // cut from left-over stock: nothing is bought
 	Cost                           decimal.Decimal // of the packs; 0 where stock has no price
 	Area                           decimal.Decimal // of sheet that the gross takes, in square Units; 0 without a girth
-	Yield                          decimal.Decimal // ft of bead from a cartridge, rounded down at six decimals; 0 for others
+	Yield                          decimal.Decimal // ft of bead from a cartridge, down at six decimals; 0 for others
 	From                           []Part          // where the net comes from, in the order of the jobs
 }
 
@@ -52,7 +53,8 @@ func AddUp(ctx context.Context, reports ...*Report) (*Takeoff, error) {
 	if len(reports) == 0 {
 		return nil, errors.New("there is nothing to add up: no report is given")
 	}
-	a := &adder{ctx: ctx, out: &Takeoff{Book: reports[0].Book}, items: map[string]*laidItem{}}
+	a := &adder{ctx: ctx, items: map[string]*laidItem{}, alike: map[string]*Drilling{}}
+	a.out = &Takeoff{Book: reports[0].Book}
 	for _, r := range reports {
 		if err := a.add(r); err != nil {
 			return nil, err
@@ -63,6 +65,7 @@ func AddUp(ctx context.Context, reports ...*Report) (*Takeoff, error) {
 			return nil, err
 		}
 	}
+	a.out.Shop = a.shop()
 	return a.out, nil
 }
 
@@ -71,6 +74,8 @@ type adder struct {
 	out       *Takeoff
 	items     map[string]*laidItem
 	leftovers []Leftover
+	alike     map[string]*Drilling // by how pieces are drilled
+	drilled   []*Drilling
 }
 
 // A laidItem is what is laid of an item: each list in the order of the reports.
@@ -96,6 +101,9 @@ func (a *adder) add(r *Report) error {
 	}
 	shares := map[*rules.Element]*share{}
 	for i := range r.Scopes {
+		if i%1024 == 0 && a.ctx.Err() != nil {
+			return a.ctx.Err()
+		}
 		sc := &r.Scopes[i]
 		p := &r.Placements[sc.Placement]
 		if p.Element.Item == nil || sc.First == sc.Last {
@@ -114,6 +122,7 @@ func (a *adder) add(r *Report) error {
 			return err
 		}
 	}
+	a.drillings(r)
 	return nil
 }
 
@@ -173,7 +182,8 @@ func canCut(it *rules.Item, length units.Length) error {
 	}
 	longest := longestStock(it)
 	if length.Cmp(longest.Length) > 0 {
-		return fmt.Errorf("it is %s long, and the longest stock of %s is %s (%s)", length, it.Name, longest.Length, place(longest.Span))
+		return fmt.Errorf("it is %s long, and the longest stock of %s is %s (%s)",
+			length, it.Name, longest.Length, place(longest.Span))
 	}
 	return nil
 }

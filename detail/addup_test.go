@@ -90,8 +90,8 @@ func TestPiecesOfAllJobsAreCutTogether(t *testing.T) {
 	assert.Empty(t, sum.Leftovers)
 }
 
-// Worked by hand: 100, 60 and 50 in. From 10 ft at 30 and 5 ft at 14: the long one takes 10 ft; the others 10 ft together
-// at 30, or a 5 ft each at 28. Without prices the fewest lengths are two of 10 ft.
+// Worked by hand: 100, 60 and 50 in. From 10 ft at 30 and 5 ft at 14: the long one takes 10 ft; the others 10 ft
+// together at 30, or a 5 ft each at 28. Without prices the fewest lengths are two of 10 ft.
 func TestStockOfSeveralLengths(t *testing.T) {
 	job := jobNamed("job", "", eaves("100 in", "60 in", "50 in")...)
 	priced := addUp(t, trims("stock 10 ft price 30  stock 5 ft price 14  girth 10 in"), job)
@@ -196,6 +196,58 @@ func TestWhatCantBeAddedUp(t *testing.T) {
 	stop()
 	_, err = detail.AddUp(stopped, a)
 	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// Worked by hand: 22 panels of 18 in and one of 11 3/4 in at each end; a closure ends 1 3/8 in short of each rib's
+// centre. Five holes at most 3 1/2 in apart, the ends half of that, is the fewest for 15 1/4 in, three for 9 in; a
+// fifth of 15 1/4 in is 3.05 in, on the mark 3 1/16 in, and 1 1/2 in is left at each end.
+func TestShopPatterns(t *testing.T) {
+	const book = `book "takeoff" { edition "1"  mark 1/16 in }
+item angle "closure" { stock 10 ft  kerf 1/8 in }
+item screw "screw" { pack 100 }
+detail d "" for edge peak {
+  pieces closure of angle in each panel { extend = -1 3/8 in }
+  row screws of screw along each piece of closure { spacing <= 3 1/2 in }
+  row rivets along each piece of closure when panel_rivets is yes { count = 1 }
+  input panel_rivets: choice of yes, no_rivets = no_rivets
+}`
+	peak := func(id string) string {
+		return run(id, "peak", "419 1/2 in", `, "profile": {"cover": "18 in", "rib_width": "3/4 in", "rib_height": "1 in"}, "panels": {"first": "11 3/4 in"}`)
+	}
+	shop := addUp(t, book, jobNamed("one", "", peak("a"))).Shop
+	require.Len(t, shop, 2)
+	var long, short []int
+	for n := 2; n <= 23; n++ {
+		long = append(long, n)
+	}
+	short = []int{1, 24}
+	for i, want := range []struct {
+		length string
+		count  int
+		at     []string
+		pieces []int
+	}{
+		{"15.25 in", 22, []string{"1.5 in", "4.5625 in", "7.625 in", "10.6875 in", "13.75 in"}, long},
+		{"9 in", 2, []string{"1.5 in", "4.5 in", "7.5 in"}, short},
+	} {
+		d := shop[i]
+		assert.Equal(t, want.length, d.Length.String())
+		assert.Equal(t, want.count, d.Count)
+		require.Len(t, d.Holes, 1)
+		var at []string
+		for _, x := range d.Holes[0].At {
+			at = append(at, x.String())
+		}
+		assert.Equal(t, want.at, at)
+		assert.Equal(t, []detail.DrillingPlace{{Job: "one", Run: "a", Pieces: want.pieces}}, d.Where)
+	}
+	// Over two jobs, and with a second row for one of them.
+	riveted := strings.TrimSuffix(jobNamed("two", "", peak("b")), "}") + `, "use": [{"detail": "d", "inputs": {"panel_rivets": "yes"}}]}`
+	shop = addUp(t, book, jobNamed("one", "", peak("a"), peak("c")), riveted).Shop
+	require.Len(t, shop, 4)
+	assert.Equal(t, []int{44, 22, 4, 2}, []int{shop[0].Count, shop[1].Count, shop[2].Count, shop[3].Count})
+	assert.Len(t, shop[1].Holes, 2)
+	assert.Equal(t, []string{"a", "c"}, []string{shop[0].Where[0].Run, shop[0].Where[1].Run})
 }
 
 // The golden takeoff was read by eye; the schema is held against it by a module of its own.

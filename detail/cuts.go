@@ -148,7 +148,8 @@ func cutsOf(it *rules.Item, p *cutting.Problem, plan *cutting.Plan) (cuts []Cut)
 }
 
 func compareCuts(a, b Cut) int {
-	return cmp.Or(slices.CompareFunc(b.Lengths, a.Lengths, units.Length.Cmp), b.Stock.Cmp(a.Stock), compareBools(a.Leftover, b.Leftover))
+	lengths := slices.CompareFunc(b.Lengths, a.Lengths, units.Length.Cmp)
+	return cmp.Or(lengths, b.Stock.Cmp(a.Stock), compareBools(a.Leftover, b.Leftover))
 }
 
 func compareBools(a, b bool) int {
@@ -237,7 +238,8 @@ func stockLines(it *rules.Item, shares []*share, cuts []Cut) (lines []Quantity) 
 	unit := unitOf(lengths...)
 	slices.SortFunc(list, func(a, b *bought) int { return b.length.Cmp(a.length) })
 	for _, b := range list {
-		q := Quantity{Item: it, Unit: unit, Net: lengthIn(unit, &b.net), Gross: lengthIn(unit, &b.gross), Leftover: b.leftover}
+		q := Quantity{Item: it, Unit: unit, Leftover: b.leftover}
+		q.Net, q.Gross = lengthIn(unit, &b.net), lengthIn(unit, &b.gross)
 		q.Waste = q.Gross.Sub(q.Net)
 		q.Area = q.Gross.Mul(lengthIn(unit, ticksOf(it.Girth)))
 		if !b.leftover {

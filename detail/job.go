@@ -8,16 +8,18 @@ import (
 
 	"github.com/lapwright/lapwright/detail/internal/strictjson"
 	"github.com/lapwright/lapwright/geom"
+	"github.com/shopspring/decimal"
 )
 
 // A Job is what is built: the edges of a roof, and which details go on them. ReadJob reads one from JSON; a host may
 // as well fill one in, its runs made by geom.NewRun. Lay checks either.
 type Job struct {
 	Name   string
-	Runs   []*geom.Run   // edges given by themselves
-	Planes []*geom.Plane // whole planes, whose sides, ribs and penetrations are runs too: geom.NewPlane, geom.Roof
-	Uses   []Use         // none: each run takes the one detail for its kind of edge, each plane the one for the field
-	Stock  []Leftover    // what is left over from other jobs
+	Runs   []*geom.Run     // edges given by themselves
+	Planes []*geom.Plane   // whole planes, whose sides, ribs and penetrations are runs too: geom.NewPlane, geom.Roof
+	Uses   []Use           // none: each run takes the one detail for its kind of edge, each plane the one for the field
+	Stock  []Leftover      // what is left over from other jobs
+	Heat   decimal.Decimal // the difference of temperature that pieces move by, in degrees Fahrenheit; 0: 100
 }
 
 // A Use says that a detail goes on some runs, or planes.
@@ -66,6 +68,11 @@ func (j *Job) check(limits Limits) (*site, error) {
 			return nil, errs.err()
 		}
 	}
+	if !j.Heat.IsZero() {
+		if err := checkHeat(j.Heat); err != nil {
+			errs.addf("/heat", nil, "%v", err)
+		}
+	}
 	s := newSite(&sound, ids, at, limits, &errs)
 	errs.addUses(s.names, j.Uses)
 	return s, errs.err()
@@ -74,6 +81,9 @@ func (j *Job) check(limits Limits) (*site, error) {
 // copied is the job with runs of its own: a report shares nothing that its caller may change.
 func (j *Job) copied() *Job {
 	own := *j
+	if own.Heat.IsZero() {
+		own.Heat = usualHeat
+	}
 	own.Stock = make([]Leftover, len(j.Stock))
 	for i, s := range j.Stock {
 		own.Stock[i] = Leftover{Item: s.Item, Length: s.Length, Count: s.Count}

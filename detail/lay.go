@@ -33,7 +33,7 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 	if err != nil {
 		return nil, err
 	}
-	l.rep = &Report{Book: book, Job: job.Name, Runs: on.laid(bindings), Planes: job.Planes, Stock: job.Stock, Bare: bare}
+	l.rep = &Report{Book: book, Job: job.Name, Runs: on.laid(bindings), Planes: job.Planes, Stock: job.Stock, Heat: job.Heat, Bare: bare}
 	for _, group := range byRun(l.rep.Runs, bindings) {
 		if err := l.run(group); err != nil {
 			return nil, err

@@ -110,7 +110,8 @@ func checkStock(book *rules.Book, stock []Leftover, errs *JobErrors) {
 		}
 		switch it := items[s.Item]; {
 		case it == nil:
-			errs.add(&JobError{Place: at, Msg: fmt.Sprintf("the book has no item %s", quoted(s.Item)), Suggestion: nearest(s.Item, names)})
+			msg := fmt.Sprintf("the book has no item %s", quoted(s.Item))
+			errs.add(&JobError{Place: at, Msg: msg, Suggestion: nearest(s.Item, names)})
 		case len(it.Stock) == 0:
 			fault("%s is not cut from stock, so that none of it can be left over", s.Item)
 		case s.Length.Sign() <= 0:

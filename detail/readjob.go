@@ -240,6 +240,11 @@ func (r *jobReader) job() *Job {
 		"use": func(v strictjson.Value) {
 			r.list(v, "uses", func(i int, use strictjson.Value) { job.Uses = append(job.Uses, r.use(i, use)) })
 		},
+		"heat": func(v strictjson.Value) {
+			var err error
+			job.Heat, err = parseHeat(r.quantity(v, "a difference of temperature", `a string such as "140 F" or "60 K"`))
+			r.parsed(v, err)
+		},
 		"stock": func(v strictjson.Value) {
 			r.list(v, "left-over stock", func(i int, s strictjson.Value) { job.Stock = append(job.Stock, r.stock(i, s)) })
 		},

@@ -6,6 +6,7 @@ import (
 	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
+	"github.com/shopspring/decimal"
 )
 
 // A Report is a layout: what to do, what to buy, and what can't be met. It does not change after Lay and is safe
@@ -30,6 +31,9 @@ type Report struct {
 	Takeoff    []Quantity
 	Stock      []Leftover // left over before, as the job says
 	Leftovers  []Leftover // left over after
+	Shop       []Drilling
+	Heat       decimal.Decimal // the difference of temperature that pieces move by, in degrees Fahrenheit
+	Movement   []Movement      // of items that say how far heat moves them
 	Violations []Violation
 	Unlisted   Unlisted
 	Skipped    []Skip

@@ -177,7 +177,7 @@ func (j *jsonWriter) report(r *Report) {
 		j.lengths("offsets", p.Offsets)
 		list(j, "scopes", p.Scopes, func(n int) { j.raw(strconv.Itoa(n)) })
 	})
-	j.quantities(r.Takeoff, r.Cuts, r.Cutting, r.Leftovers)
+	j.quantities(r.Takeoff, r.Cuts, r.Cutting, r.Leftovers, r.Shop)
 	entries(j, "violations", r.Violations, j.violation)
 	entries(j, "skipped", r.Skipped, func(s *Skip) {
 		p := &r.Placements[s.Placement]
@@ -221,6 +221,16 @@ func (j *jsonWriter) report(r *Report) {
 	j.key("unlisted")
 	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
 	j.leftovers("stock", r.Stock)
+	j.line()
+	j.text("heat", plainDecimal(r.Heat)+" F")
+	entries(j, "movement", r.Movement, func(m *Movement) {
+		s := j.laid(r, m.Scope)
+		j.scope(s.Kind, s.N)
+		j.length("from", m.From)
+		j.length("to", m.To)
+		j.int("pieces", m.Pieces)
+		j.length("each_end", m.EachEnd)
+	})
 	j.raw("\n}\n")
 }
 

@@ -75,7 +75,11 @@ func formReport(t *testing.T) *Report {
 				Area: decimal.New(1680, 0)},
 			{Item: sealant, Unit: "cartridge", Net: decimal.New(1, 0), Leftover: true, Yield: decimal.RequireFromString("13.752949")},
 		},
-		Stock:     []Leftover{{Item: "screw", Length: inch("40"), Count: 2}},
+		Stock: []Leftover{{Item: "screw", Length: inch("40"), Count: 2}},
+		Shop: []Drilling{{Detail: d, Element: element(rules.Pieces, "cover", screw), Length: inch("15 1/4"), Count: 3,
+			Holes: []Holes{{Element: element(rules.Row, "rivets", nil), At: []units.Length{inch("2 1/4"), inch("13")}}},
+			Where: []DrillingPlace{{Job: "form", Run: "ridge", Side: "road", Pieces: []int{2, 3, 5}}}}},
+		Heat: decimal.New(140, 0), Movement: []Movement{{Scope: 2, From: inch("-1"), To: inch("377"), Pieces: 2, EachEnd: inch("3/16")}},
 		Leftovers: []Leftover{{Item: "screw", Length: inch("40"), Count: 1}},
 		Violations: []Violation{
 			{Severity: "must", Rule: "cap.cover.length", Measure: "length", Span: at, Run: "peak-1", Detail: "cap", Element: "cover",
@@ -189,7 +193,7 @@ func TestReportKeyOrder(t *testing.T) {
 		require.NoError(t, dec.Decode(&skip))
 	}
 	assert.Equal(t, strings.Fields(`format book job runs planes marks pieces strips beads patterns cuts cutting takeoff
-		leftovers violations skipped relaxed steps cautions bare why notes sources unlisted stock`), keys)
+		leftovers shop violations skipped relaxed steps cautions bare why notes sources unlisted stock heat movement`), keys)
 }
 
 // A host that changes the settings of package decimal gets the same bytes.

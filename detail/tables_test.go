@@ -24,7 +24,6 @@ import (
 // Rows left to their issues:
 //   - planes: valley metal at least 6 in under each side and at least 4 in open (UFGS 07600 3.1.23) is measured
 //     square to the valley, across it.
-//   - movement: the intervals of expansion joints are laid here; what a joint has to take up is not.
 
 // lay lays a job out, and fails where the rules or the job have errors or the verifier objects.
 func lay(t *testing.T, source, job string) *detail.Report {

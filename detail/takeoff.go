@@ -11,6 +11,9 @@ func (l *layer) finish(bindings []*binding) error {
 	if err := l.takeoff(); err != nil {
 		return err
 	}
+	if err := l.movement(); err != nil {
+		return err
+	}
 	var seen []*rules.Detail
 	for _, b := range bindings {
 		if slices.Contains(seen, b.detail) {
@@ -75,5 +78,6 @@ func (l *layer) takeoff() error {
 		return err
 	}
 	l.rep.Takeoff, l.rep.Cuts, l.rep.Cutting, l.rep.Leftovers = t.Lines, t.Cuts, t.Cutting, t.Leftovers
+	l.rep.Shop = t.Shop
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"io"
+	"strconv"
 
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
@@ -16,14 +17,15 @@ func (t *Takeoff) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// WriteJSON writes the takeoff in the form of schema/takeoff.schema.json, one entry a line, lengths as a report has them.
+// WriteJSON writes the takeoff in the form of schema/takeoff.schema.json, one entry a line, lengths as a report has
+// them.
 func (t *Takeoff) WriteJSON(w io.Writer, unit units.Unit) error {
 	j := &jsonWriter{w: bufio.NewWriter(w), unit: unit}
 	j.raw("{")
 	j.heading(t.Book)
 	j.line()
 	j.texts("jobs", t.Jobs)
-	j.quantities(t.Lines, t.Cuts, t.Cutting, t.Leftovers)
+	j.quantities(t.Lines, t.Cuts, t.Cutting, t.Leftovers, t.Shop)
 	j.line()
 	j.texts("cautions", t.Cautions)
 	j.raw("\n}\n")
@@ -49,7 +51,9 @@ func (j *jsonWriter) heading(b *rules.Book) {
 }
 
 // quantities writes what a report and a takeoff have in common.
-func (j *jsonWriter) quantities(lines []Quantity, cuts []Cut, cutting []Cutting, leftovers []Leftover) {
+func (j *jsonWriter) quantities(
+	lines []Quantity, cuts []Cut, cutting []Cutting, leftovers []Leftover, shop []Drilling,
+) {
 	entries(j, "cuts", cuts, func(c *Cut) {
 		j.item(c.Item)
 		j.length("stock", c.Stock)
@@ -71,6 +75,30 @@ func (j *jsonWriter) quantities(lines []Quantity, cuts []Cut, cutting []Cutting,
 	})
 	entries(j, "takeoff", lines, j.quantity)
 	j.leftovers("leftovers", leftovers)
+	entries(j, "shop", shop, j.drilling)
+}
+
+func (j *jsonWriter) drilling(d *Drilling) {
+	j.text("detail", d.Detail.Name)
+	j.text("element", d.Element.Name)
+	j.item(d.Element.Item)
+	j.length("length", d.Length)
+	j.int("count", d.Count)
+	list(j, "holes", d.Holes, func(h Holes) {
+		j.object(func() {
+			j.text("element", h.Element.Name)
+			j.item(h.Element.Item)
+			j.lengths("at", h.At)
+		})
+	})
+	list(j, "where", d.Where, func(p DrillingPlace) {
+		j.object(func() {
+			j.text("job", p.Job)
+			j.text("run", p.Run)
+			j.text("side", p.Side)
+			list(j, "pieces", p.Pieces, func(n int) { j.raw(strconv.Itoa(n)) })
+		})
+	})
 }
 
 func (j *jsonWriter) quantity(q *Quantity) {

@@ -33,8 +33,11 @@ func (p *page) takeoff(lines []detail.Quantity) {
 func notes(lines []detail.Quantity) (notes []string) {
 	var area, cost []decimal.Decimal
 	for i, q := range lines {
+		note := func(format string, args ...any) {
+			notes = append(notes, or(q.Item.Title, q.Item.Name)+": "+fmt.Sprintf(format, args...))
+		}
 		if !q.Yield.IsZero() {
-			notes = append(notes, fmt.Sprintf("%s: a cartridge makes %s ft of bead.", or(q.Item.Title, q.Item.Name), q.Yield.RoundDown(2).StringFixed(2)))
+			note("a cartridge makes %s ft of bead.", q.Yield.RoundDown(2).StringFixed(2))
 		}
 		if !q.Area.IsZero() {
 			area = append(area, q.Area)
@@ -46,10 +49,10 @@ func notes(lines []detail.Quantity) (notes []string) {
 			continue
 		}
 		if len(area) > 0 {
-			notes = append(notes, fmt.Sprintf("%s: %s sq ft of sheet, %s girth.", or(q.Item.Title, q.Item.Name), squareFeet(q.Unit, area), tape(q.Item.Girth)))
+			note("%s sq ft of sheet, %s girth.", squareFeet(q.Unit, area), tape(q.Item.Girth))
 		}
 		if len(cost) > 0 {
-			notes = append(notes, fmt.Sprintf("%s: costs %s.", or(q.Item.Title, q.Item.Name), number(decimal.Sum(cost[0], cost[1:]...))))
+			note("costs %s.", number(decimal.Sum(cost[0], cost[1:]...)))
 		}
 		area, cost = nil, nil
 	}

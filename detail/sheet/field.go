@@ -88,7 +88,7 @@ func (p *page) ribLines(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]p
 			if len(b.ribs) == 1 {
 				name = "Rib "
 			}
-			p.text("", "  ", "%s", name+ranges(b.ribs))
+			p.text("", "  ", "%s", name+ribRanges(b.ribs))
 			p.buf.Write(bytes.TrimLeft(b.text, "\n"))
 		}
 	}
@@ -131,8 +131,8 @@ func (p *page) outline(r *geom.Ring) string {
 	return "on an outline " + p.tape(r.Width, units.Nearest) + " wide and " + p.tape(r.Height, units.Nearest) + " up the slope"
 }
 
-// ranges are numbers of ribs, runs of them as 2-4.
-func ranges(ribs []string) string {
+// ribRanges are names of ribs, runs of them as 2-4.
+func ribRanges(ribs []string) string {
 	var parts []string
 	for i := 0; i < len(ribs); {
 		k := i

@@ -122,18 +122,9 @@ func (p *page) group(r *detail.Report, scope *rules.ScopeDecl, of []placed, like
 
 // numbers are the bays' numbers, runs of them as 2-4.
 func numbers(like []*bay) string {
-	var parts []string
-	for i := 0; i < len(like); {
-		k := i
-		for k+1 < len(like) && like[k+1].n == like[k].n+1 {
-			k++
-		}
-		part := fmt.Sprint(like[i].n)
-		if k > i {
-			part = fmt.Sprintf("%d-%d", like[i].n, like[k].n)
-		}
-		parts = append(parts, part)
-		i = k + 1
+	list := make([]int, len(like))
+	for i, b := range like {
+		list[i] = b.n
 	}
-	return strings.Join(parts, ", ")
+	return ranges(list)
 }

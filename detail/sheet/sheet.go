@@ -33,6 +33,8 @@ func (o Options) Text(w io.Writer, r *detail.Report) error {
 	body.runs(r)
 	body.takeoff(r.Takeoff)
 	body.cuts(r.Cuts, r.Cutting, r.Leftovers)
+	body.shop(r.Shop, false)
+	body.heat(r)
 	body.violations(r)
 	body.work(r)
 	body.background(r)

@@ -20,6 +20,7 @@ func (o Options) Takeoff(w io.Writer, t *detail.Takeoff) error {
 	p.book(t.Book)
 	p.takeoff(t.Lines)
 	p.cuts(t.Cuts, t.Cutting, t.Leftovers)
+	p.shop(t.Shop, len(t.Jobs) > 1)
 	p.from(t.Lines, len(t.Jobs) > 1)
 	p.bullets("Cautions", t.Cautions)
 	if p.err != nil {

@@ -37,7 +37,8 @@ func (s *solver) newPrices(value, most []int64) *prices {
 	return p
 }
 
-// least is the least cost that these prices leave possible: the value of all pieces, bought at the rate, in whole grains.
+// least is the least cost that these prices leave possible: the value of all pieces, bought at the rate, in whole
+// grains.
 func (p *prices) least(grain int64) int64 {
 	if p.sum <= 0 {
 		return 0
@@ -70,7 +71,8 @@ func (s *solver) material() *prices {
 
 // largePieces bounds the cost by the pieces that can't share a stock length, and those that must go in beside them: for
 // each least length of piece looked at, those that leave no room for it, those over half, and the rest at their length
-// (Martello and Toth's L2, from memory). It takes all stock for the longest at the least cost, and what is left over for free.
+// (Martello and Toth's L2, from memory). It takes all stock for the longest at the least cost, and what is left over
+// for free.
 func (s *solver) largePieces() int64 {
 	longest, cheapest := int64(0), int64(math.MaxInt64)
 	for _, k := range s.stocks {
@@ -84,6 +86,9 @@ func (s *solver) largePieces() int64 {
 	total := make([]*big.Int, 1) // their sizes together
 	total[0] = new(big.Int)
 	for i, w := range s.size {
+		if i%1024 == 0 && s.ctx.Err() != nil {
+			return 0
+		}
 		count[i+1] = count[i] + s.count[i]
 		t := new(big.Int).Mul(big.NewInt(w), big.NewInt(s.count[i]))
 		total = append(total, t.Add(t, total[i]))
@@ -95,6 +100,9 @@ func (s *solver) largePieces() int64 {
 	most := big.NewInt(0)
 	alone := half // types that leave no room for the least piece looked at
 	for i := half; i <= n; i++ {
+		if i%1024 == 0 && s.ctx.Err() != nil {
+			return 0
+		}
 		// Types half to i are looked at: none at first.
 		if i > half {
 			for alone > 0 && s.size[alone-1]+s.size[i-1] <= longest {

@@ -18,7 +18,7 @@ type Problem struct {
 	Stocks  []Stock
 	Demands []Demand
 	Kerf    int64 // lost between two cuts, and as far as the stock goes after the last; 0 or more
-	Work    int64 // how much work the search may take, in steps of some 25 nanoseconds: 0 is 4 million
+	Work    int64 // how much work the search may take, in steps of some 30 nanoseconds: 0 is 1.4 million
 }
 
 // Stock is one length to cut from.
@@ -84,7 +84,9 @@ func Solve(ctx context.Context, p *Problem) (*Plan, error) {
 		return &Plan{}, err
 	}
 	s.keep(s.firstFit())
-	s.solve()
+	if ctx.Err() == nil {
+		s.solve()
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -164,14 +166,17 @@ type take struct {
 func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 	s := &solver{ctx: ctx, work: p.Work}
 	if s.work == 0 {
-		s.work = 4_000_000
+		s.work = 1_400_000
 	}
 	for i, d := range p.Demands {
 		if d.Count > 0 {
 			s.demand = append(s.demand, i)
 		}
 	}
-	slices.SortFunc(s.demand, func(a, b int) int { return cmp.Compare(p.Demands[b].Length, p.Demands[a].Length) })
+	longestFirst := func(a, b int) int { return cmp.Compare(p.Demands[b].Length, p.Demands[a].Length) }
+	if !slices.IsSortedFunc(s.demand, longestFirst) {
+		slices.SortFunc(s.demand, longestFirst)
+	}
 	for n, i := range s.demand {
 		d := p.Demands[i]
 		if n > 0 && p.Demands[s.demand[n-1]].Length == d.Length {
@@ -190,9 +195,35 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 		s.stocks = append(s.stocks, kind{k.Length + p.Kerf, k.Cost, limit, i})
 	}
 	slices.SortStableFunc(s.stocks, func(a, b kind) int {
-		return cmp.Or(cmp.Compare(b2i(!a.limited()), b2i(!b.limited())), cmp.Compare(a.size, b.size), cmp.Compare(a.cost, b.cost))
+		limited := cmp.Compare(b2i(!a.limited()), b2i(!b.limited()))
+		return cmp.Or(limited, cmp.Compare(a.size, b.size), cmp.Compare(a.cost, b.cost))
 	})
+	s.dropShort()
 	return s, s.reduce()
+}
+
+// manyStocks is how many lengths of stock are looked at one by one.
+const manyStocks = 100
+
+// dropShort leaves the shortest of many left-over lengths out that cost nothing: as many of the longer ones as there
+// are pieces do as well.
+func (s *solver) dropShort() {
+	if len(s.stocks) <= manyStocks {
+		return
+	}
+	enough := s.pieces
+	var kept []kind
+	for _, k := range slices.Backward(s.stocks) {
+		free := k.limited() && k.cost == 0
+		if !free || enough > 0 {
+			kept = append(kept, k)
+		}
+		if free {
+			enough -= min(k.limit, s.pieces)
+		}
+	}
+	slices.Reverse(kept)
+	s.stocks = kept
 }
 
 func b2i(b bool) int {
@@ -282,24 +313,24 @@ func (s *solver) solve() {
 	}
 	prices := []*prices{s.material()}
 	s.raise(prices[0])
+	if len(s.stocks) > manyStocks {
+		return
+	}
 	if s.bound < s.cost && len(s.size) <= 1000 {
 		s.keep(s.fillUp())
 	}
 	if s.bound >= s.cost || len(s.size) > 250 {
 		return
 	}
-	// Of many types the master is slow, and the search alone comes near.
-	share := s.work / 16
-	if len(s.size) > 100 {
-		share = s.work * 3 / 4
-	}
-	s.improve(prices, nil, share)
+	s.improve(prices, nil, s.work/16)
 	if s.bound >= s.cost {
 		return
 	}
 	p, portions := s.master()
 	if p != nil {
-		prices = append(prices, p)
+		lifted := s.lift(p)
+		s.raise(lifted)
+		prices = append(prices, lifted)
 	}
 	s.improve(prices, portions, s.work)
 }
@@ -311,32 +342,38 @@ func (s *solver) raise(p *prices) {
 
 // plan turns the best cuts into the problem's terms.
 func (s *solver) plan() *Plan {
-	out := &Plan{Cost: s.cost, Bound: min(s.bound, s.cost)}
+	out := &Plan{}
 	for _, c := range s.best {
+		k := s.shortest(c)
+		out.Cost += s.stocks[k].cost * c.times
 		takes := make([]Take, len(c.takes))
 		for i, t := range c.takes {
 			takes[i] = Take{s.demand[t.piece], t.count}
 		}
 		slices.SortFunc(takes, func(a, b Take) int { return cmp.Compare(a.Demand, b.Demand) })
-		out.Patterns = append(out.Patterns, Pattern{s.shortest(c), c.times, takes})
+		out.Patterns = append(out.Patterns, Pattern{s.stocks[k].index, c.times, takes})
 	}
+	out.Bound = min(s.bound, out.Cost)
 	return out
 }
 
-// shortest is the shortest stock without a limit that holds a cut and costs no more; the problem's index.
+// shortest is the stock without a limit that costs least of those that hold a cut, and of these the shortest.
 func (s *solver) shortest(c cut) int {
-	k := s.stocks[c.stock]
-	if k.limited() {
-		return k.index
+	if s.stocks[c.stock].limited() {
+		return c.stock
 	}
 	used := int64(0)
 	for _, t := range c.takes {
 		used += s.size[t.piece] * t.count
 	}
-	for _, other := range s.stocks {
-		if !other.limited() && other.size >= used && other.cost <= k.cost {
-			return other.index
+	best := c.stock
+	for i, other := range s.stocks {
+		if other.limited() || other.size < used {
+			continue
+		}
+		if k := s.stocks[best]; cmp.Or(cmp.Compare(other.cost, k.cost), cmp.Compare(other.size, k.size)) < 0 {
+			best = i
 		}
 	}
-	return k.index
+	return best
 }

@@ -23,6 +23,7 @@ type filler struct {
 }
 
 func (s *solver) newFiller(value, left []int64) *filler {
+	s.spend(4 * int64(len(value))) // to sort them
 	f := &filler{s: s, value: value, size: s.size, left: left}
 	for i := range value {
 		f.order = append(f.order, i)

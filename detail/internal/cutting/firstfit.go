@@ -39,6 +39,9 @@ func (s *solver) firstFitFrom(main int) []cut {
 	}
 	last := len(s.stocks) - 1
 	for i, w := range s.size {
+		if i%1024 == 0 && s.ctx.Err() != nil {
+			return nil
+		}
 		open := main
 		if s.stocks[main].size < w {
 			open = last // the longest: those without a limit are sorted by length

@@ -148,19 +148,25 @@ func (q *search) cuts() []cut {
 
 // state is what is left, as a key.
 func (q *search) state() []byte {
-	q.key = q.key[:0]
+	key := q.key[:0]
 	for _, n := range q.left {
-		q.key = binary.AppendUvarint(q.key, uint64(n))
+		if n < 0x80 {
+			key = append(key, byte(n))
+		} else {
+			key = binary.AppendUvarint(key, uint64(n))
+		}
 	}
 	for k, n := range q.free {
 		if q.s.stocks[k].limited() {
-			q.key = binary.AppendUvarint(q.key, uint64(n))
+			key = binary.AppendUvarint(key, uint64(n))
 		}
 	}
+	q.key = key
 	return q.key
 }
 
-// run tries all that may come next and tells whether all could be cut. If not, and all was tried, whole stays as it was.
+// run tries all that may come next and tells whether all could be cut. If not, and all was tried, whole stays as it
+// was.
 func (q *search) run() bool {
 	first := slices.IndexFunc(q.left, func(n int64) bool { return n > 0 })
 	if first < 0 {
@@ -277,7 +283,8 @@ func (q *search) extend(stock, from int, room int64) {
 	q.options = append(q.options, o)
 }
 
-// unfilled is how much room a pattern may leave by the first price vector, the material's; false: it can't be used at all.
+// unfilled is how much room a pattern may leave by the first price vector, the material's; false: it can't be used at
+// all.
 func (q *search) unfilled(stock int) (int64, bool) {
 	p := q.prices[0]
 	last := len(q.s.size) - 1

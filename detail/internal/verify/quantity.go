@@ -67,6 +67,7 @@ func Takeoff(t *detail.Takeoff, reports ...*detail.Report) []string {
 		}
 	}
 	v.bill(b, laid)
+	v.shop(t.Shop, reports...)
 	return v.complaints
 }
 
@@ -81,6 +82,7 @@ func (v *verifier) quantities(plans []*plan) {
 	laid := map[string]*laidOf{}
 	gather(laid, r)
 	v.bill(&bill{r.Book, r.Takeoff, r.Cuts, r.Cutting, r.Stock, r.Leftovers}, laid)
+	v.shop(r.Shop, r)
 }
 
 // gather adds what a report lays, by items' names.
@@ -307,8 +309,8 @@ func (v *verifier) cartridges(q *detail.Quantity, total num) {
 	}
 }
 
-// fromStock holds the lines of an item that is cut from stock: what is bought is what the cut list takes, a line for each
-// length, and no waste is added.
+// fromStock holds the lines of an item that is cut from stock: what is bought is what the cut list takes, a line for
+// each length, and no waste is added.
 func (v *verifier) fromStock(b *bill, it *rules.Item, l *laidOf, lines []detail.Quantity) {
 	type sum struct {
 		net, gross num
@@ -460,7 +462,8 @@ func (v *verifier) cutsOf(b *bill, it *rules.Item, l *laidOf) {
 	v.cuttingOf(b, it, min(1, lists), stocks, cost, up(quo(needed, longest)))
 }
 
-// cuttingOf holds what is said of the whole cut list; byLength is the fewest stock lengths that hold all pieces end to end.
+// cuttingOf holds what is said of the whole cut list; byLength is the fewest stock lengths that hold all pieces end to
+// end.
 func (v *verifier) cuttingOf(b *bill, it *rules.Item, lines, stocks int, cost, byLength num) {
 	priced := !slices.ContainsFunc(it.Stock, func(s rules.Stock) bool { return s.Price.IsZero() })
 	n := 0

@@ -135,7 +135,7 @@ detail d "" for edge peak, ridge, transition {
   row rivets of screw at each lap of cap { count = 3 spacing = %s %s}
   row bits along each piece of cap { %s }
   row pegs at each gap of clips { should clear >= 1 in from rib }
-}`, g.any("mark 1/16 in", "mark 1/8 in", ""), 1+g.IntN(100), g.IntN(20), g.stock(), g.maybe(2, "kerf 1/8 in"), g.maybe(3, "girth "+g.inches(6, 20)),
+}`, g.any("mark 1/16 in", "mark 1/8 in", ""), 1+g.IntN(100), g.IntN(20), g.stock(), g.maybe(2, "kerf 1/8 in"), g.maybe(3, "girth "+g.inches(6, 20)+g.maybe(2, " movement 0.08 in per 10 ft per 100 F")),
 		g.inches(40, 200), g.any("round", "square"), g.pieces(), strings.ReplaceAll(g.row(), "screws", "zone"), g.maybe(3, "when panel.width > 10 in"), g.row(), g.row(),
 		g.pieces(), g.inches(1, 4), g.maybe(2, "extend = 1 in"), g.any("rib", "2nd rib", "3rd rib from rib 2"), g.maybe(2, "offset = 1/2 in"),
 		g.maybe(2, "length <= "+g.inches(6, 24)+" "+g.when()), g.maybe(3, "should length > "+g.inches(6, 20)),
@@ -152,7 +152,7 @@ func (g *generator) stock() string {
 // leftovers are in one job of two.
 func (g *generator) leftovers() string {
 	return g.maybe(2, fmt.Sprintf(`, "stock": [{"item": "trim", "length": "%s"}, {"item": "trim", "length": "1 m", "count": %d}]`,
-		g.inches(10, 130), 1+g.IntN(4)))
+		g.inches(10, 130), 1+g.IntN(4))) + g.maybe(3, `, "heat": "`+g.any("140 F", "60 K", "33.3 F")+`"`)
 }
 
 func (g *generator) job() string {

@@ -48,6 +48,7 @@ func Report(r *detail.Report, job *detail.Job) []string {
 	}
 	v.listed()
 	v.quantities(plans)
+	v.movement()
 	v.bookwork(plans)
 	return v.complaints
 }

@@ -19,7 +19,7 @@ import (
 // house uses each kind of element, scope and rule that an edge run offers, and breaks some.
 const house = `book "House" { edition "1" mark 1/16 in zones corner }
 item screw   "screw"   { pack 50  waste 5% }
-item trim    "trim"    { stock 10 ft  kerf 1/8 in }
+item trim    "trim"    { stock 10 ft  kerf 1/8 in  girth 14 in  movement 0.08 in per 10 ft per 100 F }
 item tape    "tape"    { roll 50 in  waste 5% }
 item gasket  "gasket"  { roll 50 ft }
 item sealant "sealant" { cartridge 10.1 floz  bead 3/8 in round  waste 10% }
@@ -366,6 +366,14 @@ var tamperings = map[string]tampered{
 	"too much left":           {"are left over, not", func(h *laidHouse) { h.Leftovers[0].Count++ }},
 	"left over of nothing":    {"is no stock of the book", func(h *laidHouse) { h.Leftovers[0].Item = "other" }},
 	"cut from no left-over":   {"more of", func(h *laidHouse) { h.Cuts[0].Leftover = true }},
+	"a movement lost":         {"movement: ", func(h *laidHouse) { h.Movement = h.Movement[1:] }},
+	"a movement too small":    {"movement of cap", func(h *laidHouse) { shift(&h.Movement[0].EachEnd, "-0.000001 mm") }},
+	"a movement too many":     {"movement: 1 too many", func(h *laidHouse) { h.Movement = append(h.Movement, h.Movement[0]) }},
+	"a hole moved":            {"is drilled", func(h *laidHouse) { shift(&h.Shop[0].Holes[0].At[0], "1/16 in") }},
+	"a drilling miscounted":   {"shop: ", func(h *laidHouse) { h.Shop[0].Count++ }},
+	"a drilling lost":         {"is drilled", func(h *laidHouse) { h.Shop = h.Shop[1:] }},
+	"a drilling told twice":   {"two drillings", func(h *laidHouse) { h.Shop = append(h.Shop, h.Shop[0]) }},
+	"a piece of none drilled": {"isn't drilled", func(h *laidHouse) { w := h.Shop[0].Where; w[0].Pieces = append(w[0].Pieces, 99) }},
 	"an offset moved":         {"as its pattern says", func(h *laidHouse) { shift(&h.pattern("screws").Offsets[0], "1/16 in") }},
 	"another width":           {"as its pattern says", func(h *laidHouse) { shift(&h.pattern("screws").Width, "1/16 in") }},
 	"a scope in two patterns": {"in 2 patterns", func(h *laidHouse) { p := h.pattern("screws"); p.Scopes = append(p.Scopes, p.Scopes[0]) }},
