@@ -10,8 +10,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// maxTogether bounds the lines of one element, and the requirements of one detail, that are held against one another. Of
-// more nothing is said.
+// maxTogether bounds the lines of one element, and the requirements of one detail, that are held against one another.
+// Of more nothing is said.
 const maxTogether = 40
 
 // Check finds what is wrong with a book that Load takes, and shows only over all roofs or where an example is laid out:
@@ -58,8 +58,8 @@ func (c *checker) byPlace(a, b rules.Span) int {
 	return cmp.Or(cmp.Compare(c.files[a.File], c.files[b.File]), cmp.Compare(a.Start.Offset, b.Start.Offset))
 }
 
-// report adds a diagnostic at a line, with the others as places that take part, unless the same is reported already or is
-// of the details extended alone, which report it themselves.
+// report adds a diagnostic at a line, with the others as places that take part, unless the same is reported already
+// or is of the details extended alone, which report it themselves.
 func (c *checker) report(d rules.Diagnostic, at part, others []part) {
 	others = slices.Clone(others)
 	slices.SortStableFunc(others, func(a, b part) int { return c.byPlace(a.span, b.span) })
@@ -128,7 +128,8 @@ func (c *checker) requirements(d *rules.Detail) (given []part) {
 		mine := part{span: q.Span, role: "this is required too"}
 		never := func(of []part) bool { return d.Ranges(conditions(of)...).Never(q.Cond) }
 		if never(given) {
-			c.contradiction(append(smallest(given, never), mine), fmt.Sprintf("no roof meets the requirements of `%s`", d.Name), "")
+			c.contradiction(append(smallest(given, never), mine), fmt.Sprintf("no roof meets the requirements of `%s`",
+				d.Name), "")
 			continue
 		}
 		mine.role, mine.cond = "on a roof that meets this", q.Cond

@@ -24,7 +24,9 @@ func (c *checker) element(d *rules.Detail, e *rules.Element, given []part) {
 	var lines []line // those that bind somewhere
 	for _, ln := range c.lines(e) {
 		r := ln.rule
-		if r != nil && r.When != nil && t.neverHolds(given, part{span: r.When.Pos(), cond: r.When}, "this line binds on no roof: its condition never holds") {
+		if r != nil && r.When != nil &&
+			t.neverHolds(given, part{span: r.When.Pos(), cond: r.When},
+				"this line binds on no roof: its condition never holds") {
 			continue
 		}
 		lines = append(lines, ln)
@@ -93,11 +95,13 @@ func isMin(op rules.Op) bool  { return op == rules.AtLeast || op == rules.Greate
 func isMax(op rules.Op) bool  { return op == rules.AtMost || op == rules.Less || op == rules.Equal }
 func strict(op rules.Op) bool { return op == rules.Less || op == rules.Greater }
 
-// pairs looks for two lines of one measure of which the minimum is over the maximum, and for a should that a must covers.
+// pairs looks for two lines of one measure of which the minimum is over the maximum, and for a should that a must
+// covers.
 func (t *together) pairs(lines []line, given []part) {
 	for i, a := range lines {
 		for _, b := range lines[i+1:] {
-			if a.rule == nil || b.rule == nil || a.rule.Measure != b.rule.Measure || t.given(a.rule.Measure) || !t.sameWhen(a.rule.When, b.rule.When) {
+			if a.rule == nil || b.rule == nil || a.rule.Measure != b.rule.Measure || t.given(a.rule.Measure) ||
+				!t.sameWhen(a.rule.When, b.rule.When) {
 				continue
 			}
 			t.pair(a, b, given)
@@ -122,7 +126,8 @@ func (t *together) given(m rules.Measure) bool {
 // pair reports a line whose minimum is over the maximum of another.
 func (t *together) pair(least, most line, given []part) {
 	a, b := least.rule, most.rule
-	if !isMin(a.Op) || !isMax(b.Op) || a.Should && b.Should || a.Side != b.Side && a.Side != rules.BothEnds && b.Side != rules.BothEnds {
+	if !isMin(a.Op) || !isMax(b.Op) || a.Should && b.Should || a.Side != b.Side && a.Side != rules.BothEnds &&
+		b.Side != rules.BothEnds {
 		return
 	}
 	if a.Op == rules.Equal && b.Op == rules.Equal && a.Measure == rules.Length && t.element.Kind >= rules.Strip {
@@ -161,14 +166,16 @@ func (t *together) never(m rules.Measure) string {
 // covers reports a should that a must asks for as well.
 func (t *together) covers(should, must line, given []part) {
 	s, m := should.rule, must.rule
-	if !s.Should || m.Should || m.When != nil && t.text(m.When) != t.text(s.When) || m.Side != rules.BothEnds && m.Side != s.Side || featureKey(m.From) != featureKey(s.From) {
+	if !s.Should || m.Should || m.When != nil && t.text(m.When) != t.text(s.When) || m.Side != rules.BothEnds &&
+		m.Side != s.Side || featureKey(m.From) != featureKey(s.From) {
 		return
 	}
 	diff := &rules.Binary{Op: "-", X: m.Value, Y: s.Value}
 	covered := func(of []part) bool {
 		lo, hi := t.detail.Ranges(conditions(of)...).Of(diff)
 		// The must is at least as high where it is a minimum, at least as low where it is a maximum.
-		high := isMin(m.Op) && lo != nil && (lo.Sign() > 0 || lo.Sign() == 0 && (s.Op != rules.Greater || m.Op == rules.Greater))
+		high := isMin(m.Op) && lo != nil && (lo.Sign() > 0 || lo.Sign() == 0 && (s.Op != rules.Greater ||
+			m.Op == rules.Greater))
 		low := isMax(m.Op) && hi != nil && (hi.Sign() < 0 || hi.Sign() == 0 && (s.Op != rules.Less || m.Op == rules.Less))
 		return (high || !isMin(s.Op)) && (low || !isMax(s.Op))
 	}

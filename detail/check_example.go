@@ -9,8 +9,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// example reports an example that is laid and lays nothing, so that hardly anything it expects can fail. One that can't be
-// laid is for Examples to report.
+// example reports an example that is laid and lays nothing, so that hardly anything it expects can fail. One that
+// can't be laid is for Examples to report.
 func (c *checker) example(ctx context.Context, fsys fs.FS, ex *rules.ExampleDecl) error {
 	if ex.On != nil && ex.On.Job != "" && fsys == nil {
 		return nil

@@ -82,8 +82,8 @@ detail d for edge eave {
 }
 
 // TestCheckIsCertain lays random elements on random roofs that meet their requirements. Where Check says that lines can
-// never hold together, each scope in which they bind breaks a must; a should that can never be kept is given up wherever
-// the musts hold; a should that is covered is kept there.
+// never hold together, each scope in which they bind breaks a must; a should that can never be kept is given up
+// wherever the musts hold; a should that is covered is kept there.
 func TestCheckIsCertain(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
@@ -124,7 +124,8 @@ func TestCheckIsCertain(t *testing.T) {
 			missed++
 		}
 	}
-	t.Logf("%v; of %d details %d broke a must in every scope of %d roofs and had no finding", found, details, missed, roofs)
+	t.Logf("%v; of %d details %d broke a must in every scope of %d roofs and had no finding", found, details,
+		missed, roofs)
 	for _, code := range []string{rules.CodeContradiction, rules.CodeNeverKept, rules.CodeCoveredShould} {
 		assert.True(t, testing.Short() || found[code] > 0, code)
 	}

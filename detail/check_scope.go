@@ -9,8 +9,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// groups holds the lines that bind throughout a scope together: those without a condition, then those that one condition
-// adds. A condition on a zone or on the kind of an end binds only a part of a scope, and is left out.
+// groups holds the lines that bind throughout a scope together: those without a condition, then those that one
+// condition adds. A condition on a zone or on the kind of an end binds only a part of a scope, and is left out.
 func (t *together) groups(lines []line, given []part) {
 	if t.element.Scope.How == "at" || t.element.Scope.How == "around" || t.element.Kind == rules.Bead {
 		return
@@ -21,7 +21,8 @@ func (t *together) groups(lines []line, given []part) {
 		if ln.rule != nil {
 			when = ln.rule.When
 		}
-		if key := t.text(when); !seen[key] && (when == nil || !t.detail.Uses(when, "zone") && !t.detail.Uses(when, "end.kind")) {
+		if key := t.text(when); !seen[key] && (when == nil || !t.detail.Uses(when, "zone") &&
+			!t.detail.Uses(when, "end.kind")) {
 			seen[key] = true
 			t.group(lines, given, when)
 		}
@@ -79,7 +80,8 @@ func (t *together) two(of []part) bool {
 	return len(lines) == 2 && lines[0].Measure == lines[1].Measure
 }
 
-// A scopeCheck asks whether some scope lets lines hold together, obstacles aside: in a panel, one with a rib at each side.
+// A scopeCheck asks whether some scope lets lines hold together, obstacles aside: in a panel, one with a rib at each
+// side.
 type scopeCheck struct {
 	*together
 	ends    [2]bool // whether no line left out may give this end a maximum
@@ -87,8 +89,8 @@ type scopeCheck struct {
 	lapped  bool    // whether a line left out bounds laps
 }
 
-// left notes what a line that is left out may loosen: an `end` maximum and a `clear` replace the default limit of an end,
-// a `lap` the default joint.
+// left notes what a line that is left out may loosen: an `end` maximum and a `clear` replace the default limit of an
+// end, a `lap` the default joint.
 func (s *scopeCheck) left(r *rules.Rule) {
 	switch {
 	case r.Should:
@@ -106,7 +108,10 @@ func (s *scopeCheck) left(r *rules.Rule) {
 // where says what the parts are held against, where that is more than they say.
 func (s *scopeCheck) where(of []part) string {
 	switch {
-	case !slices.ContainsFunc(of, func(p part) bool { return p.cond != nil || p.rule != nil && p.rule.Measure == rules.Clear }):
+	case !slices.ContainsFunc(of, func(p part) bool {
+		return p.cond != nil || p.rule != nil &&
+			p.rule.Measure == rules.Clear
+	}):
 		return ""
 	case s.element.Scope.Of == "panel":
 		return "No panel between two ribs has room for them, obstacles aside."
@@ -310,8 +315,8 @@ func meet(a, b extent) bool {
 	return !(a.hi != nil && b.lo != nil && a.hi.Cmp(b.lo) < 0) && !(b.hi != nil && a.lo != nil && b.hi.Cmp(a.lo) < 0)
 }
 
-// repeats tells whether, for some number of times, a start and so many times a part come to a length. Start and part have
-// a lower bound that is not below 0, a number of times one above 0.
+// repeats tells whether, for some number of times, a start and so many times a part come to a length. Start and part
+// have a lower bound that is not below 0, a number of times one above 0.
 func repeats(start, part, times, length extent) bool {
 	times = extent{times.lo, times.hi}
 	if length.hi != nil {

@@ -55,10 +55,11 @@ func atFeature(s *rules.ScopeDecl, f *rules.Feature) bool {
 	return s.Name == nil || s.Name.Text == f.Name.Text
 }
 
-// nearestOff is how far the nearest mark is from the middle of its feature, at most; not ok if no bound is known. Of two
-// lines for one measure the later counts.
+// nearestOff is how far the nearest mark is from the middle of its feature, at most; not ok if no bound is known. Of
+// two lines for one measure the later counts.
 func nearestOff(parts []part, in *rules.Ranges) (off *big.Int, ok bool) {
-	value := map[rules.Measure]extent{rules.Offset: {new(big.Int), new(big.Int)}, rules.Count: {big.NewInt(1), big.NewInt(1)}, rules.Spacing: {new(big.Int), new(big.Int)}}
+	value := map[rules.Measure]extent{rules.Offset: {new(big.Int), new(big.Int)}, rules.Count: {big.NewInt(1),
+		big.NewInt(1)}, rules.Spacing: {new(big.Int), new(big.Int)}}
 	for _, p := range parts {
 		if p.rule != nil {
 			value[p.rule.Measure] = loosest(p.rule, in)
@@ -78,7 +79,8 @@ func nearestOff(parts []part, in *rules.Ranges) (off *big.Int, ok bool) {
 	switch {
 	case exactly(count, 1), exactly(gap, 0):
 		return off, true
-	case count.lo == nil || count.hi == nil || count.lo.Cmp(count.hi) != 0 || gap.hi == nil || offset.lo.Sign() != 0 || offset.hi.Sign() != 0:
+	case count.lo == nil || count.hi == nil || count.lo.Cmp(count.hi) != 0 || gap.hi == nil ||
+		offset.lo.Sign() != 0 || offset.hi.Sign() != 0:
 		return nil, false
 	case count.lo.Bit(0) == 1: // of an odd number the middle one stands at the middle
 		return off, true

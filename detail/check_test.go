@@ -16,8 +16,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// TestCheckFiles loads and checks each file of testdata/check. What is found stands beside the line that it is found at,
-// `### code: part of the summary`, several parted by `;`; nothing else may be found.
+// TestCheckFiles loads and checks each file of testdata/check. What is found stands beside the line that it is found
+// at, `### code: part of the summary`, several parted by `;`; nothing else may be found.
 func TestCheckFiles(t *testing.T) {
 	files := os.DirFS("../testdata/check")
 	names, err := filepath.Glob("../testdata/check/*.rules")

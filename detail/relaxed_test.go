@@ -30,7 +30,8 @@ detail job for edge peak extends coast {
 	require.NoError(t, err)
 	require.Empty(t, ds)
 	laid := func(edge string) []string {
-		run, err := geom.NewRun(geom.Spec{ID: "run", Edge: edge, Length: units.MustParse("10 ft"), Sides: []geom.SideSpec{{Slope: slope(t, "3:12")}}}, 0)
+		run, err := geom.NewRun(geom.Spec{ID: "run", Edge: edge, Length: units.MustParse("10 ft"),
+			Sides: []geom.SideSpec{{Slope: slope(t, "3:12")}}}, 0)
 		require.NoError(t, err)
 		job := &detail.Job{Name: "relaxed", Runs: []*geom.Run{run}}
 		rep, err := detail.Lay(t.Context(), book, job)

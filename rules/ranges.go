@@ -17,7 +17,8 @@ type Ranges struct {
 type narrowing struct{ lo, hi *big.Rat }
 
 // Ranges returns the ranges of the detail's expressions where the conditions hold. Of a condition it takes comparisons
-// of a name with what has a bound, joined by `and`; whatever else a condition says leaves the ranges as wide as they are.
+// of a name with what has a bound, joined by `and`; whatever else a condition says leaves the ranges as wide as they
+// are.
 func (d *Detail) Ranges(where ...Expr) *Ranges {
 	r := &Ranges{&draft{Detail: d, inputs: map[string]*Input{}, narrowed: map[string]narrowing{}}, where}
 	for _, in := range d.Inputs {

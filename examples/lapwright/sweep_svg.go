@@ -34,13 +34,14 @@ type sweepPicture struct {
 	y, wide int
 }
 
-// sweepSVG draws a bar for each line of a sweep along lengths, its ranges hatched by what can be said of them, over an axis
-// in feet and inches; below, each range in words.
+// sweepSVG draws a bar for each line of a sweep along lengths, its ranges hatched by what can be said of them, over
+// an axis in feet and inches; below, each range in words.
 func sweepSVG(rep *detail.SweepReport) ([]byte, error) {
 	for _, line := range rep.Lines {
 		for _, r := range line.Ranges {
 			if r.From.Value.Text != "" || r.To.Value.Text != "" {
-				return nil, errors.New("-format svg draws ranges of lengths, and this one is along " + rep.Along.String() + ": use text")
+				return nil,
+					errors.New("-format svg draws ranges of lengths, and this one is along " + rep.Along.String() + ": use text")
 			}
 		}
 	}
@@ -64,7 +65,8 @@ func sweepSVG(rep *detail.SweepReport) ([]byte, error) {
 		p.say("", "~ and a dashed border: tried at least every %s, and not proved in between", rep.Step.In(units.In))
 	}
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" viewBox="0 0 %d %d" font-family="monospace" font-size="13" fill="#222">`+"\n", p.wide, p.y, p.wide, p.y)
+	fmt.Fprintf(&b,
+		`<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" viewBox="0 0 %d %d" font-family="monospace" font-size="13" fill="#222">`+"\n", p.wide, p.y, p.wide, p.y)
 	fmt.Fprintf(&b, "<rect width=\"%d\" height=\"%d\" fill=\"#fff\"/>\n%s", p.wide, p.y, hatches)
 	b.Write(p.Bytes())
 	b.WriteString("</svg>\n")
@@ -119,7 +121,8 @@ func (p *sweepPicture) bar(ranges []detail.SweepRange) {
 		}
 		if number := fmt.Sprint(i + 1); b-a > 10+8*len(number) {
 			x := (a + b) / 2
-			fmt.Fprintf(p, `<rect x="%d" y="%d" width="%d" height="18" fill="#fff"/>`+"\n", x-4-4*len(number), p.y+8, 8+8*len(number))
+			fmt.Fprintf(p, `<rect x="%d" y="%d" width="%d" height="18" fill="#fff"/>`+"\n", x-4-4*len(number), p.y+8,
+				8+8*len(number))
 			p.text(x, p.y+21, `text-anchor="middle"`, number)
 		}
 	}

@@ -13,7 +13,8 @@ import (
 
 // The ranges are worked by hand: the detail asks for panels of at most 24 in, and nothing else stops it.
 func TestSweepSaysWhereADetailCanBeBuilt(t *testing.T) {
-	status, out, stderr := lapwright(t, "", "sweep", "-rules", "../../rules/testdata/boathouse.rules", "-detail", "high_side_cap", "-panel", `"12 in".."25 in"`, "-slope", "1/2:12,3:12")
+	status, out, stderr := lapwright(t, "", "sweep", "-rules", "../../rules/testdata/boathouse.rules", "-detail",
+		"high_side_cap", "-panel", `"12 in".."25 in"`, "-slope", "1/2:12,3:12")
 	assert.Equal(t, well, status, stderr)
 	assert.Equal(t, `high_side_cap on peak, along panel
 The run is three panels long; what spans it is not judged.
@@ -33,11 +34,12 @@ slope 3:12
 `, out)
 }
 
-// TestSweepDrawsARange holds the picture of the same sweep: well-formed, with the same ranges in words, a hatched box for
-// each beside the four of the key, and its axis as a tape has it.
+// TestSweepDrawsARange holds the picture of the same sweep: well-formed, with the same ranges in words, a hatched box
+// for each beside the four of the key, and its axis as a tape has it.
 func TestSweepDrawsARange(t *testing.T) {
 	sweep := func(rest ...string) (int, string, string) {
-		args := append([]string{"sweep", "-format", "svg", "-rules", "../../rules/testdata/boathouse.rules", "-detail", "high_side_cap"}, rest...)
+		args := append([]string{"sweep", "-format", "svg", "-rules", "../../rules/testdata/boathouse.rules",
+			"-detail", "high_side_cap"}, rest...)
 		return lapwright(t, "", args...)
 	}
 	status, picture, stderr := sweep("-panel", "12in..25in", "-slope", "1/2:12,3:12")
@@ -62,7 +64,8 @@ func TestSweepDrawsARange(t *testing.T) {
 	}
 	assert.Equal(t, map[string]int{"none": 1 + 1, "url(#v1)": 1, "url(#v2)": 1 + 3, "url(#v3)": 1, "#fff": 1 + 4}, boxes)
 	assert.Greater(t, texts, 20)
-	for _, text := range []string{"slope 1/2:12", "1&#39; 0&#34;", "2&#39; 0&#34;", "over 24 in", "can be built", "high_side_cap.require#2 (boathouse.rules:19:3)"} {
+	for _, text := range []string{"slope 1/2:12", "1&#39; 0&#34;", "2&#39; 0&#34;", "over 24 in", "can be built",
+		"high_side_cap.require#2 (boathouse.rules:19:3)"} {
 		assert.Contains(t, picture, text)
 	}
 	status, picture, stderr = sweep("-slope", "1:12..3:12")
