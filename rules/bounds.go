@@ -149,16 +149,22 @@ func (d *draft) bounds(e Expr) (lo, hi *big.Rat, exact bool) {
 	switch e := e.(type) {
 	case *Ref:
 		if in := d.inputs[e.Name]; in != nil {
-			return in.bounds()
+			lo, hi, exact = in.bounds()
+		} else if givenNamed(e.Name) != nil {
+			// All that a roof gives is a length or a slope, and none is negative.
+			lo, exact = new(big.Rat), true
 		}
-		// All that a roof gives is a length or a slope, and none is negative.
-		if givenNamed(e.Name) != nil {
-			return new(big.Rat), nil, true
-		}
+		n := d.narrowed[e.Name]
+		return some([]*big.Rat{lo, n.lo}, 1), some([]*big.Rat{hi, n.hi}, -1), exact
 	case *Call:
 		switch e.Func {
 		case "min", "max":
 			lo, hi = d.callBounds(e)
+		case "floor", "ceil":
+			if x, ok := d.linear(e.Args[0]); ok {
+				lo, hi = x.bounds()
+				lo, hi = rounded(e.Func, lo), rounded(e.Func, hi)
+			}
 		case "abs":
 			if x, ok := d.linear(e.Args[0]); ok {
 				lo, hi = x.bounds()
@@ -167,6 +173,17 @@ func (d *draft) bounds(e Expr) (lo, hi *big.Rat, exact bool) {
 		}
 	}
 	return lo, hi, false
+}
+
+// rounded is the floor or the ceil of a bound; nil of none.
+func rounded(way string, r *big.Rat) *big.Rat {
+	switch {
+	case r == nil:
+		return nil
+	case way == "ceil":
+		return negate(floor(negate(r)))
+	}
+	return floor(r)
 }
 
 func (d *draft) callBounds(e *Call) (lo, hi *big.Rat) {

@@ -12,7 +12,8 @@ type draft struct {
 	depth    int // how many details it stands on
 	inputs   map[string]*Input
 	lets     map[string]*letState
-	folded   map[string]Value // of lets; a Value without Num isn't constant
+	folded   map[string]Value     // of lets; a Value without Num isn't constant
+	narrowed map[string]narrowing // of inputs and givens, by conditions that are taken for given
 	elements map[string]*Element
 	names    map[string]Node // where each element is named
 	written  map[string]bool // elements that the detail itself declares or changes

@@ -95,3 +95,12 @@ const (
 	CodeExampleIncomplete = "example-incomplete" // an example without its run, its detail or what it expects
 	CodeBadInput          = "bad-input"          // a value that an input of the example doesn't take, or none
 )
+
+// The codes of what shows over all roofs, or where an example is laid out: found by detail.Check.
+const (
+	CodeContradiction = "contradiction"  // lines of an element, or requirements, that no roof lets hold together
+	CodeNeverHolds    = "never-holds"    // a warning: a `when` that holds on no roof
+	CodeNeverKept     = "never-kept"     // a warning: a should that the musts leave no room for
+	CodeCoveredShould = "covered-should" // a warning: a should that a must covers
+	CodeLaysNothing   = "lays-nothing"   // a warning: an example that lays nothing
+)

@@ -69,7 +69,7 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	case name == "takeoff":
 		return h.takeoff(ctx, args[1:])
 	case name == "check":
-		return h.check(args[1:])
+		return h.check(ctx, args[1:])
 	case name == "fmt":
 		return h.format(args[1:])
 	case name == "sweep":

@@ -269,6 +269,21 @@ func TestCheck(t *testing.T) {
 	assert.Contains(t, stderr, "spacing")
 }
 
+// TestCheckReasonsOverAllRoofs: what Load lets pass and no roof can keep is a failed check, in text and in SARIF.
+func TestCheckReasonsOverAllRoofs(t *testing.T) {
+	status, stdout, stderr := lapwright(t, "", "check", "../../testdata/check/scopes.rules")
+	assert.Equal(t, failed, status)
+	assert.Empty(t, stdout)
+	assert.Contains(t, stderr, "../../testdata/check/scopes.rules:16:5: error[contradiction]")
+	status, stdout, stderr = lapwright(t, "", "check", "-format", "sarif", "../../testdata/check/scopes.rules")
+	assert.Equal(t, failed, status)
+	assert.Empty(t, stderr)
+	assert.Contains(t, stdout, `"ruleId": "contradiction"`)
+	status, _, stderr = lapwright(t, "", "check", "../../testdata/check/examples.rules")
+	assert.Equal(t, well, status, "a warning is no error")
+	assert.Contains(t, stderr, "warning[lays-nothing]")
+}
+
 func TestAFaultOfTheProgramIsNoPanic(t *testing.T) {
 	var out, diag bytes.Buffer
 	status := host{faulty{}, &out, &diag}.run(context.Background(), []string{"check", "-"})

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
+	"io/fs"
+	"os"
 	"strings"
 	"time"
 
@@ -13,8 +16,9 @@ import (
 
 // sweep says where along a range a detail can be built.
 func (h host) sweep(ctx context.Context, args []string) int {
-	flags := h.flags("sweep -rules F -detail D -panel 12in..24in [-length 20ft,30ft] [-slope 3:12] [-input NAME=A..B]")
+	flags := h.flags("sweep -rules F -detail D -panel 12in..24in [-length 20ft,30ft] [-slope 3:12] [-input NAME=A..B] [-format text|svg]")
 	rulesFile := flags.String("rules", "", "the rule `file`")
+	format := flags.String("format", "text", "`text` or svg, a picture of the ranges")
 	var axes []string // as given: the name, =, and a range or a list
 	axis := func(of string) func(string) error {
 		return func(text string) error {
@@ -41,6 +45,8 @@ func (h host) sweep(ctx context.Context, args []string) int {
 	switch {
 	case flags.NArg() > 0:
 		return h.refuse("sweep takes no file but by its flags: what is %q?", flags.Arg(0))
+	case *format != "text" && *format != "svg":
+		return h.refuse("there is no -format %q: use text or svg", *format)
 	case *rulesFile == "" || spec.Detail == "":
 		return h.refuse("sweep needs -rules and -detail")
 	}
@@ -72,8 +78,9 @@ func (h host) sweep(ctx context.Context, args []string) int {
 		return unusable
 	}
 	started, shown := time.Now(), false
+	watched := terminal(h.stderr)
 	spec.Progress = func(line, of, thousandths int) {
-		if time.Since(started) > time.Second {
+		if watched && time.Since(started) > time.Second {
 			started, shown = time.Now(), true
 			fmt.Fprintf(h.stderr, "\rline %d of %d: %d%% ", line+1, of, thousandths/10)
 		}
@@ -88,10 +95,26 @@ func (h host) sweep(ctx context.Context, args []string) int {
 	case err != nil:
 		return h.refuse("%v", err)
 	}
-	if err := h.write("-", sweepTable(rep)); err != nil {
+	out := sweepTable(rep)
+	if *format == "svg" {
+		if out, err = sweepSVG(rep); err != nil {
+			return h.refuse("%v", err)
+		}
+	}
+	if err := h.write("-", out); err != nil {
 		return h.refuse("%v", err)
 	}
 	return well
+}
+
+// terminal tells whether someone watches what is written.
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&fs.ModeCharDevice != 0
 }
 
 // bare takes a value out of its blanks and quotes.
@@ -111,45 +134,50 @@ func sweepTable(rep *detail.SweepReport) []byte {
 			fmt.Fprintf(&b, "%s %s\n", at.SweepAxis, at.Value.In(units.In))
 		}
 		for _, r := range line.Ranges {
-			mark := " "
-			if !r.Exact {
-				mark, exact = "~", false
-			}
-			from, to := r.From.Value.In(units.In), r.To.Value.In(units.In)
-			if r.From.Open {
-				from = "over " + from
-			}
-			if r.To.Open {
-				to = "under " + to
-			}
-			if from == to {
-				to = "only"
-			} else {
-				to = "to " + to
-			}
-			fmt.Fprintf(&b, "%s %-22s %-24s %s\n", mark, from, to, r.Verdict)
-			for _, c := range r.Conflicts {
-				names := make([]string, len(c.Rules))
-				for i, ref := range c.Rules {
-					names[i] = at(ref)
-				}
-				fmt.Fprintf(&b, "    %s\n", strings.Join(names, "\n    "))
-				if !c.Smallest {
-					fmt.Fprintln(&b, "    (none can be left out; a smaller set was not looked for)")
-				}
-			}
-			for _, ref := range r.GivenUp {
-				fmt.Fprintf(&b, "    gives up %s\n", at(ref))
-			}
-			if r.Refused != "" {
-				fmt.Fprintf(&b, "    %s\n", r.Refused)
-			}
+			exact = exact && r.Exact
+			fmt.Fprintln(&b, strings.Join(rangeText(r), "\n    "))
 		}
 	}
 	if !exact {
 		fmt.Fprintf(&b, "\n~ tried at least every %s, and not proved in between\n", rep.Step.In(units.In))
 	}
 	return b.Bytes()
+}
+
+// rangeText says what a range is, and in further lines why.
+func rangeText(r detail.SweepRange) []string {
+	mark := " "
+	if !r.Exact {
+		mark = "~"
+	}
+	from, to := r.From.Value.In(units.In), r.To.Value.In(units.In)
+	if r.From.Open {
+		from = "over " + from
+	}
+	if r.To.Open {
+		to = "under " + to
+	}
+	if from == to {
+		to = "only"
+	} else {
+		to = "to " + to
+	}
+	lines := []string{fmt.Sprintf("%s %-22s %-24s %s", mark, from, to, r.Verdict)}
+	for _, c := range r.Conflicts {
+		for _, ref := range c.Rules {
+			lines = append(lines, at(ref))
+		}
+		if !c.Smallest {
+			lines = append(lines, "(none can be left out; a smaller set was not looked for)")
+		}
+	}
+	for _, ref := range r.GivenUp {
+		lines = append(lines, "gives up "+at(ref))
+	}
+	if r.Refused != "" {
+		lines = append(lines, r.Refused)
+	}
+	return lines
 }
 
 // at names a rule with its place.
