@@ -121,7 +121,7 @@ func (in *inspector) judgeCover(w *work, p *patch) error {
 				k > 0 && lim.Kind == chain.Keep && br.Limit == breaches[k-1].Limit && br.From == breaches[k-1].From {
 				continue // the same lap, too near a second feature
 			}
-			in.find(w, p, w.violation(p.Scope, s, br, a, false))
+			in.find(w, p, w.violation(p.Scope, s, br, a, 0))
 		}
 	}
 	return nil
@@ -252,7 +252,7 @@ func (in *inspector) judgeLength(w *work, p *patch, set *used, at band, found in
 		}
 		s := &limits{}
 		s.addBound(ln, b, chain.LengthMin, chain.LengthMax, chain.Limit{Should: r.Should})
-		v := w.violation(p.Scope, s, chain.Breach{From: at.From, To: at.To, Found: found}, 0, false)
+		v := w.violation(p.Scope, s, chain.Breach{From: at.From, To: at.To, Found: found}, 0, 0)
 		if r.Op == rules.Equal {
 			v.Required = Amount{Op: "=", Length: ticks(b.min)}
 		}

@@ -227,13 +227,10 @@ func (in *inspector) judgeRow(w *work, p *patch) ([]int64, error) {
 // rowBreaches turns what marks break into violations.
 func (in *inspector) rowBreaches(w *work, p *patch, at []int64, breaches []chain.Breach) {
 	from, counted := p.From.Ticks(), false
-	for i, b := range breaches {
+	for _, b := range breaches {
 		lim := p.limits.list[b.Limit]
 		if len(at) == 0 && lim.Kind != chain.CountMin {
 			continue // where nothing stands there is no distance to measure
-		}
-		if i > 0 && lim.Kind == chain.Keep && b.Limit == breaches[i-1].Limit && b.From == breaches[i-1].From && b.To == breaches[i-1].To {
-			continue // two marks in one place, both too near
 		}
 		counted = counted || !lim.Should
 		v := w.violation(p.Scope, p.limits, b, from, isEnd(b, at, p.row.Length))

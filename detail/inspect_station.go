@@ -135,7 +135,7 @@ func (in *inspector) judgeStation(w *work, p *patch) ([]int64, error) {
 	}
 	row := chain.Row{Length: w.run.Length.Ticks(), Limits: s.list}
 	for _, b := range chain.CheckRow(&row, at) {
-		v := w.violation(p.Scope, s, b, 0, false)
+		v := w.violation(p.Scope, s, b, 0, 0)
 		if s.list[b.Limit].Fixed {
 			v.Measure, v.What = "clear", "clear from "+v.Rule
 		}

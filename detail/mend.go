@@ -97,6 +97,7 @@ func (in *inspector) mendRow(w *work, p *patch, at []int64, breaches []chain.Bre
 	if !failing {
 		return nil, nil
 	}
+	f.first[0], f.first[1] = chain.FirstAllowed(&p.row)
 	for _, lim := range p.limits.list {
 		switch {
 		case lim.Should || lim.Kind == chain.Step:
@@ -150,9 +151,10 @@ type gap struct {
 // A filler fills the gaps of one row.
 type filler struct {
 	*inspector
-	row  chain.Row // the musts, without steps and counts
-	at   []int64
-	gaps []gap
+	row   chain.Row // the musts, without steps and counts
+	first [2]int64  // the first place for a mark, from each end
+	at    []int64
+	gaps  []gap
 }
 
 // fill fills the gaps that fail with the fewest marks and goes on to so many in all.
@@ -254,17 +256,47 @@ func (f *filler) more(open []int, asked int64) error {
 	return nil
 }
 
-// into fills one gap with so many marks, -1 for the fewest; ok says that it can be done. Of steps on which that many
-// do, the marks stand on the first.
+// into fills one gap with so many marks, -1 for the fewest; ok says that it can be done.
 func (f *filler) into(g *gap, count int64) (add []int64, ok bool, err error) {
 	if g.From == g.To {
 		return nil, count <= 0 && !g.fails, nil
 	}
-	row := f.row
+	natural := f.row
 	if g.outer&chain.RightEnd == 0 {
-		row.Lay = chain.Even // how a row ends is asked at its end only
+		natural.Lay = chain.Even // how a row ends is asked at its end only
 	}
-	sub, _ := between(&row, g.band, g.outer)
+	add, ok, err = f.within(g, &natural, count)
+	if err != nil || g.outer == 0 || ok && count >= 0 {
+		return add, ok, err
+	}
+	// As the language lays a row its ends may take a mark more than the rules ask for.
+	row := chain.Row{Length: f.row.Length, Lay: chain.Even, Limits: slices.Clone(f.row.Limits)}
+	for i, end := range []chain.Ends{chain.LeftEnd, chain.RightEnd} {
+		if g.outer&end == 0 || slices.ContainsFunc(f.row.Limits, func(l chain.Limit) bool { return l.Kind == chain.EndMax && l.Ends&end != 0 }) {
+			continue
+		}
+		// How far the mark nearest to an end may be that no rule of its own bounds: by the book's step, which asks nothing
+		// of the marks here.
+		for _, lim := range f.row.Limits {
+			if lim.Kind == chain.GapMax {
+				if lim.Kind, lim.Ends, lim.Joined = chain.EndMax, end, false; end == chain.LeftEnd || f.row.Lay != chain.Stepped {
+					lim.Value /= 2
+				}
+				lim.Value = max(lim.Value, f.first[i])
+				row.Limits = append(row.Limits, lim)
+			}
+		}
+	}
+	fewer, can, err := f.within(g, &row, count)
+	if can && (!ok || len(fewer) < len(add)) {
+		return fewer, can, err
+	}
+	return add, ok, err
+}
+
+// within fills one gap of a row. Of steps on which as few marks do, they stand on the first.
+func (f *filler) within(g *gap, row *chain.Row, count int64) (add []int64, ok bool, err error) {
+	sub, _ := between(row, g.band, g.outer)
 	ends := int64(2)
 	for _, end := range []chain.Ends{chain.LeftEnd, chain.RightEnd} {
 		if g.outer&end != 0 {
@@ -272,7 +304,8 @@ func (f *filler) into(g *gap, count int64) (add []int64, ok bool, err error) {
 		}
 	}
 	if count >= 0 {
-		sub.Limits = append(sub.Limits, chain.Limit{Kind: chain.CountMin, Value: count + ends}, chain.Limit{Kind: chain.CountMax, Value: count + ends})
+		want := count + ends
+		sub.Limits = append(sub.Limits, chain.Limit{Kind: chain.CountMin, Value: want}, chain.Limit{Kind: chain.CountMax, Value: want})
 	}
 	at, ok, err := f.lay(sub)
 	if !ok || err != nil {

@@ -320,7 +320,7 @@ func (w *work) lengths(sc Scope, used *used, own []chain.Piece) error {
 			if keeps(found) {
 				continue
 			}
-			v := w.violation(sc, s, chain.Breach{Limit: 0, From: p.From, To: to, Found: found}, 0, false)
+			v := w.violation(sc, s, chain.Breach{Limit: 0, From: p.From, To: to, Found: found}, 0, 0)
 			if !r.Should {
 				v.Conflict, v.Minimal = []RuleRef{{Rule: ln.name, Span: ln.span}}, true
 				// Without the line that gives the length a strip would keep a maximum by more joints.

@@ -9,7 +9,8 @@ import (
 )
 
 // Measured is a layout as one would measure it on a roof that was built by it, every placement in full. Apart says that
-// each scope of a row is measured by itself: where two meet or overlap, marks don't show to which they belong.
+// each scope of a row or of pieces is measured by itself: where two meet or overlap, what stands there doesn't show to
+// which it belongs.
 func Measured(r *detail.Report, apart bool) *detail.Measured {
 	m := &detail.Measured{}
 	for i, p := range r.Placements {
@@ -37,13 +38,17 @@ func Measured(r *detail.Report, apart bool) *detail.Measured {
 		slices.SortStableFunc(x.Strips, func(a, b detail.Strip) int { return a.From.Cmp(b.From) })
 		slices.SortStableFunc(x.Beads, func(a, b detail.Bead) int { return a.At.Cmp(b.At) })
 		switch {
-		case p.Element.Kind == rules.Row && apart:
+		case (p.Element.Kind == rules.Row || p.Element.Kind == rules.Pieces) && apart:
 			for _, s := range r.Scopes {
 				if int(s.Placement) == i {
 					one := x
-					one.Scopes, one.At = []int{s.N}, nil
-					for _, mark := range r.Marks[s.First:s.Last] {
-						one.At = append(one.At, mark.At)
+					one.Scopes, one.At, one.Pieces = []int{s.N}, nil, nil
+					if p.Element.Kind == rules.Pieces {
+						one.Pieces = r.Pieces[s.First:s.Last]
+					} else {
+						for _, mark := range r.Marks[s.First:s.Last] {
+							one.At = append(one.At, mark.At)
+						}
 					}
 					m.List = append(m.List, one)
 				}
