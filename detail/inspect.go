@@ -56,7 +56,8 @@ func (o Options) Inspect(ctx context.Context, book *rules.Book, job *Job, m *Mea
 	if err != nil {
 		return nil, err
 	}
-	in := &inspector{layer: l, out: &Inspection{Report: l.rep, Tolerance: m.Tolerance}, taken: map[spot][]*Measure{}, seen: map[*work]*sight{}, tries: maxTries}
+	in := &inspector{layer: l, out: &Inspection{Report: l.rep, Tolerance: m.Tolerance}, taken: map[spot][]*Measure{},
+		seen: map[*work]*sight{}, tries: maxTries}
 	in.filling = chain.Solver{MaxWork: mendWork, ConflictChecks: 1}
 	m.check(&in.errs)
 	in.take(bindings, m)
@@ -73,8 +74,9 @@ func (o Options) Inspect(ctx context.Context, book *rules.Book, job *Job, m *Mea
 	}
 	l.finish(bindings)
 	l.rep.Steps = nil
-	l.rep.Cautions = appendNew(l.rep.Cautions, "An inspection tells of what was measured and of nothing else. What the local code asks to be inspected, "+
-		"and what an engineer designed, is for those licensed to judge it.")
+	l.rep.Cautions = appendNew(l.rep.Cautions,
+		"An inspection tells of what was measured and of nothing else. What the local code asks to be inspected, "+
+			"and what an engineer designed, is for those licensed to judge it.")
 	return in.out, nil
 }
 
@@ -119,7 +121,8 @@ func (in *inspector) take(bindings []*binding, m *Measured) {
 // spot finds where a measured element stands, or says what is wrong with its names.
 func (in *inspector) spot(bindings []*binding, x *Measure, at Place) (spot, bool) {
 	wrong := func(key, found string, known []string, format string, args ...any) (spot, bool) {
-		in.errs.add(&JobError{Place: at.part(key), Msg: fmt.Sprintf(format, args...), Suggestion: nearest(found, known)})
+		in.errs.add(&JobError{Place: at.part(key), Msg: fmt.Sprintf(format, args...), Suggestion: nearest(found,
+			known)})
 		return spot{}, false
 	}
 	var runs, details, elements, sides []string
@@ -167,7 +170,8 @@ func (in *inspector) spot(bindings []*binding, x *Measure, at Place) (spot, bool
 	}
 	switch {
 	case s.side == -2 && x.Side == "":
-		return wrong("side", "", nil, "%s stands on each side: say on which it was measured, %q or %q", x.Element, sides[0], sides[len(sides)-1])
+		return wrong("side", "", nil, "%s stands on each side: say on which it was measured, %q or %q", x.Element,
+			sides[0], sides[len(sides)-1])
 	case s.side == -2 && sides[0] == "":
 		return wrong("side", "", nil, `%s spans the run's sides: leave the side out`, x.Element)
 	case s.side == -2:
@@ -175,7 +179,8 @@ func (in *inspector) spot(bindings []*binding, x *Measure, at Place) (spot, bool
 	}
 	for _, other := range in.taken[s] {
 		if x.Scopes == nil || other.Scopes == nil {
-			return wrong("element", "", nil, "%s is measured twice; only measurements that name different scopes go together", x.Element)
+			return wrong("element", "", nil,
+				"%s is measured twice; only measurements that name different scopes go together", x.Element)
 		}
 		for _, n := range x.Scopes {
 			if slices.Contains(other.Scopes, n) {
@@ -185,11 +190,14 @@ func (in *inspector) spot(bindings []*binding, x *Measure, at Place) (spot, bool
 	}
 	along := e.Scope.Of == "run" || e.Scope.Of == "side"
 	if x.Part != nil && !along {
-		return wrong("from", "", nil, "%s stands %s each %s: say by their numbers which of them were measured", x.Element, e.Scope.How, e.Scope.Of)
+		return wrong("from", "", nil, "%s stands %s each %s: say by their numbers which of them were measured",
+			x.Element, e.Scope.How, e.Scope.Of)
 	}
-	holds := map[rules.Kind]int{rules.Row: len(x.At), rules.Pieces: len(x.Pieces), rules.Strip: len(x.Pieces) + len(x.Strips), rules.Bead: len(x.Beads)}
+	holds := map[rules.Kind]int{rules.Row: len(x.At), rules.Pieces: len(x.Pieces),
+		rules.Strip: len(x.Pieces) + len(x.Strips), rules.Bead: len(x.Beads)}
 	if x.count() > holds[e.Kind] {
-		keys := map[rules.Kind]string{rules.Row: "at", rules.Pieces: "pieces", rules.Strip: "strips", rules.Bead: "beads"}
+		keys := map[rules.Kind]string{rules.Row: "at", rules.Pieces: "pieces", rules.Strip: "strips",
+			rules.Bead: "beads"}
 		return wrong("element", "", nil, "%s is measured by %q", x.Element, keys[e.Kind])
 	}
 	return s, true
@@ -335,7 +343,8 @@ func (in *inspector) placement(w *work, taken []*Measure) error {
 			in.out.Judged++
 		}
 		if p.part != nil {
-			in.unmeasured(w, []int{p.N}, "", fmt.Sprintf("measured from %s to %s only", ticks(p.part.From), ticks(p.part.To)))
+			in.unmeasured(w, []int{p.N}, "", fmt.Sprintf("measured from %s to %s only", ticks(p.part.From),
+				ticks(p.part.To)))
 			s.hidden = append(s.hidden, band{-farthest, p.part.From}, band{p.part.To, farthest})
 		}
 		if err := in.judge(w, p); err != nil {
@@ -425,7 +434,8 @@ func (in *inspector) sort(w *work, of []*patch, byN map[int]*patch, m *Measure) 
 		for _, n := range slices.Sorted(slices.Values(m.Scopes)) {
 			p := byN[n]
 			if p == nil {
-				in.errs.add(&JobError{Place: m.Place.part("scopes"), Msg: fmt.Sprintf("%s has no %s %d to be measured: there are %d", w.element.Name, w.element.Scope.Of, n, len(byN))})
+				in.errs.add(&JobError{Place: m.Place.part("scopes"),
+					Msg: fmt.Sprintf("%s has no %s %d to be measured: there are %d", w.element.Name, w.element.Scope.Of, n, len(byN))})
 				continue
 			}
 			p.listed = true
@@ -442,7 +452,8 @@ func (in *inspector) sort(w *work, of []*patch, byN map[int]*patch, m *Measure) 
 	}
 	if len(of) == 0 {
 		if m.count() > 0 {
-			in.errs.add(&JobError{Place: m.Place, Msg: fmt.Sprintf("%s stands nowhere on the run %q, so there is nothing to measure", w.element.Name, w.run.ID)})
+			in.errs.add(&JobError{Place: m.Place,
+				Msg: fmt.Sprintf("%s stands nowhere on the run %q, so there is nothing to measure", w.element.Name, w.run.ID)})
 		}
 		return nil
 	}
@@ -463,7 +474,8 @@ func (in *inspector) sort(w *work, of []*patch, byN map[int]*patch, m *Measure) 
 // judge holds one scope against the rules and keeps what was found in it.
 func (in *inspector) judge(w *work, p *patch) error {
 	before := len(w.broken)
-	first := map[rules.Kind]int{rules.Row: len(w.marks), rules.Pieces: len(w.pieces), rules.Strip: len(w.strips), rules.Bead: len(w.beads)}
+	first := map[rules.Kind]int{rules.Row: len(w.marks), rules.Pieces: len(w.pieces), rules.Strip: len(w.strips),
+		rules.Bead: len(w.beads)}
 	p.First = first[w.element.Kind]
 	p.Last = p.First + len(p.at) + len(p.beads) + p.covered()
 	w.marks = append(w.marks, p.at...)

@@ -160,7 +160,8 @@ func (in *inspector) misshaped(w *work, p *patch, c *stretch, s *limits, b chain
 			}
 		}
 		by = before - b.To + 1
-		v.What, v.Required, v.Found = "where the "+one+" ends, past the one before,", length(">", c.From+before), length("", c.From+b.To)
+		v.What, v.Required, v.Found = "where the "+one+" ends, past the one before,", length(">",
+			c.From+before), length("", c.From+b.To)
 	case chain.Across:
 		v.What, v.Required, v.Found = "the lap across a third "+one, length("<=", 0), length("", b.Found)
 	case chain.Joint:
@@ -185,7 +186,8 @@ func (w *work) extendLine(sc *Scope, end chain.Ends) (line, error) {
 	for _, one := range []bool{false, true} {
 		for _, ln := range w.lines {
 			r := ln.rule
-			if r == nil || r.Measure != rules.Extend || (r.Side != rules.BothEnds) != one || !slices.Contains(endsOf(r), end) {
+			if r == nil || r.Measure != rules.Extend || (r.Side != rules.BothEnds) != one ||
+				!slices.Contains(endsOf(r), end) {
 				continue
 			}
 			on, err := w.binds(r, sc, int(end))
@@ -205,13 +207,15 @@ func (in *inspector) judgeBand(w *work, p *patch, c *stretch, set *used) error {
 	if len(c.found) != 1 && p.part == nil {
 		v := w.blame(p.Scope, set.by, "must", c.From, c.To)
 		v.Measure, v.What = "count", "the number of strips"
-		v.Required, v.Found, v.By = Amount{Op: "=", Text: "1"}, Amount{Text: strconv.Itoa(len(c.found))}, Amount{Text: strconv.Itoa(max(1, len(c.found)-1))}
+		v.Required, v.Found, v.By = Amount{Op: "=",
+			Text: "1"}, Amount{Text: strconv.Itoa(len(c.found))}, Amount{Text: strconv.Itoa(max(1, len(c.found)-1))}
 		in.find(w, p, v)
 	}
 	for _, x := range c.found {
 		at := band{x.From.Ticks(), x.To.Ticks()}
 		for _, b := range []chain.Breach{
-			{Limit: chain.Start, From: min(at.From, c.From) - c.From, To: max(at.From, c.From) - c.From, Found: at.From - c.From},
+			{Limit: chain.Start, From: min(at.From, c.From) - c.From, To: max(at.From, c.From) - c.From,
+				Found: at.From - c.From},
 			{Limit: chain.Finish, From: min(at.To, c.To) - c.From, To: max(at.To, c.To) - c.From, Found: at.To - c.To},
 		} {
 			if b.Found == 0 || len(c.found) > 1 {
@@ -316,7 +320,8 @@ func (in *inspector) judgeBeads(w *work, p *patch) error {
 	if len(p.beads) != len(asked) && p.part == nil {
 		v := w.blame(p.Scope, w.own(), "must", p.From.Ticks(), p.To.Ticks())
 		v.Measure, v.What = "count", "the number of beads"
-		v.Required, v.Found, v.By = Amount{Op: "=", Text: strconv.Itoa(len(asked))}, Amount{Text: strconv.Itoa(len(p.beads))}, Amount{Text: strconv.Itoa(max(len(asked)-len(p.beads), len(p.beads)-len(asked)))}
+		v.Required, v.Found, v.By = Amount{Op: "=",
+			Text: strconv.Itoa(len(asked))}, Amount{Text: strconv.Itoa(len(p.beads))}, Amount{Text: strconv.Itoa(max(len(asked)-len(p.beads), len(p.beads)-len(asked)))}
 		in.find(w, p, v)
 	}
 	for k, x := range p.beads {
@@ -347,7 +352,8 @@ func (in *inspector) ofBead(w *work, p *patch, end chain.Ends, what string, foun
 	ln, err := w.extendLine(&p.Scope, end)
 	v := w.blame(p.Scope, ln, "must", p.From.Ticks(), p.To.Ticks())
 	v.Measure = cmp.Or(v.Measure, "cover")
-	v.What, v.Required, v.Found, v.By = what, Amount{Op: "=", Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(found - want))}
+	v.What, v.Required, v.Found, v.By = what, Amount{Op: "=",
+		Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(found - want))}
 	in.find(w, p, v)
 	return err
 }

@@ -59,8 +59,9 @@ func (in *inspector) sortMarks(w *work, of []*patch, m *Measure) error {
 
 // tooManyShared says that there is no telling which of two scopes that overlap each mark belongs to.
 func (in *inspector) tooManyShared(w *work, p *patch, m *Measure) {
-	in.errs.add(&JobError{Place: m.Place.part("at"), Msg: fmt.Sprintf("too many marks lie where %ss %d and %d overlap to tell which belong to which: "+
-		"measure each %s by itself, with its number in \"scopes\"", p.Kind, p.N, p.N+1, p.Kind)})
+	in.errs.add(&JobError{Place: m.Place.part("at"),
+		Msg: fmt.Sprintf("too many marks lie where %ss %d and %d overlap to tell which belong to which: "+
+			"measure each %s by itself, with its number in \"scopes\"", p.Kind, p.N, p.N+1, p.Kind)})
 }
 
 // share gives the marks where two scopes meet or overlap to either, so that the fewest rules are broken: all to the
@@ -250,7 +251,8 @@ func (in *inspector) rowBreaches(w *work, p *patch, at []int64, breaches []chain
 		}
 	}
 	v := w.blame(p.Scope, ln, "must", from, p.To.Ticks())
-	v.Measure, v.What, v.Required, v.Found, v.By = "count", "the number of marks", Amount{Op: ">=", Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
+	v.Measure, v.What, v.Required, v.Found, v.By = "count", "the number of marks", Amount{Op: ">=",
+		Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
 	in.find(w, p, v)
 }
 

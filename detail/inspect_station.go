@@ -29,7 +29,8 @@ func (in *inspector) targets(w *work, sc *Scope) (f *fixed, first, n, gap int64,
 	case n > int64(in.layer.limits.Marks):
 		return nil, 0, 0, 0, limitError("marks and pieces in a report", "Marks", in.layer.limits.Marks)
 	case gap > 0 && n > 1 && (gap > units.MaxTicks/n || max(at, -at) > units.MaxTicks-n*gap):
-		return nil, 0, 0, 0, fmt.Errorf("%s: %d marks at a spacing of %s: %w", place(w.element.Span), n, ticks(gap), units.ErrOverflow)
+		return nil, 0, 0, 0, fmt.Errorf("%s: %d marks at a spacing of %s: %w", place(w.element.Span), n, ticks(gap),
+			units.ErrOverflow)
 	}
 	return f, start(at, n, gap), n, gap, nil
 }
@@ -125,7 +126,8 @@ func (in *inspector) judgeStation(w *work, p *patch) ([]int64, error) {
 	if int64(len(at)) != n {
 		v := in.fixedBy(w, p, f, rules.Count, p.From.Ticks(), p.To.Ticks())
 		v.Measure, v.What = "count", "the number of marks"
-		v.Required, v.Found, v.By = Amount{Op: "=", Text: strconv.FormatInt(n, 10)}, Amount{Text: strconv.Itoa(len(at))}, Amount{Text: strconv.FormatInt(abs(n-int64(len(at))), 10)}
+		v.Required, v.Found, v.By = Amount{Op: "=", Text: strconv.FormatInt(n,
+			10)}, Amount{Text: strconv.Itoa(len(at))}, Amount{Text: strconv.FormatInt(abs(n-int64(len(at))), 10)}
 		in.find(w, p, v)
 	}
 	placed := in.spaced(w, p, f, first, n, gap)
@@ -156,7 +158,8 @@ func (in *inspector) judgeStation(w *work, p *patch) ([]int64, error) {
 	}
 	s, err = in.keepsOut(w, p, add)
 	row.Limits = s.list
-	if err != nil || slices.ContainsFunc(chain.CheckRow(&row, add), func(b chain.Breach) bool { return !s.list[b.Limit].Should }) {
+	if err != nil || slices.ContainsFunc(chain.CheckRow(&row, add),
+		func(b chain.Breach) bool { return !s.list[b.Limit].Should }) {
 		return nil, err // what is asked for breaks a rule itself
 	}
 	return add, nil
@@ -196,7 +199,8 @@ func (in *inspector) spaced(w *work, p *patch, f *fixed, first, n, gap int64) bo
 	for k := 1; k < len(at); k++ {
 		if d := at[k] - at[k-1]; d != gap {
 			v := in.fixedBy(w, p, f, rules.Spacing, at[k-1], at[k])
-			v.What, v.Required, v.Found, v.By = "spacing", Amount{Op: "=", Length: ticks(gap)}, Amount{Length: ticks(d)}, Amount{Length: ticks(abs(d - gap))}
+			v.What, v.Required, v.Found, v.By = "spacing", Amount{Op: "=",
+				Length: ticks(gap)}, Amount{Length: ticks(d)}, Amount{Length: ticks(abs(d - gap))}
 			in.find(w, p, v)
 		}
 	}
@@ -221,7 +225,8 @@ func (in *inspector) offset(w *work, p *patch, f *fixed, from, to, off int64) {
 		want, found = -want, -found
 	}
 	v := in.fixedBy(w, p, f, rules.Offset, from, to)
-	v.What, v.Required, v.Found, v.By = "offset from the "+p.Kind, Amount{Op: "=", Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(off))}
+	v.What, v.Required, v.Found, v.By = "offset from the "+p.Kind, Amount{Op: "=",
+		Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(off))}
 	in.find(w, p, v)
 }
 
@@ -259,7 +264,8 @@ func (in *inspector) keepsOut(w *work, p *patch, at []int64) (*limits, error) {
 	from, to := slices.Min(at), slices.Max(at)
 	for _, o := range w.obstacles {
 		b := band{o.From.Ticks(), o.To.Ticks()}
-		s.add(line{name: "obstacle " + o.ID, near: []band{b}, wide: b.To - b.From}, chain.Limit{Kind: chain.Keep, Spans: []chain.Span{chain.Span(b)}, Fixed: true})
+		s.add(line{name: "obstacle " + o.ID, near: []band{b}, wide: b.To - b.From}, chain.Limit{Kind: chain.Keep,
+			Spans: []chain.Span{chain.Span(b)}, Fixed: true})
 	}
 	for _, ln := range w.lines {
 		if ln.rule != nil && ln.rule.Measure == rules.Clear {

@@ -92,7 +92,8 @@ func (in *Inspection) Diagnostics(unit units.Unit) rules.Diagnostics {
 		}
 		for i := range in.Report.Violations {
 			v := &in.Report.Violations[i]
-			if v.Severity == "must" && v.Run == m.Run && v.Side == m.Side && v.Detail == m.Detail && v.Element == m.Element && v.Scope == m.Scope {
+			if v.Severity == "must" && v.Run == m.Run && v.Side == m.Side && v.Detail == m.Detail &&
+				v.Element == m.Element && v.Scope == m.Scope {
 				list[i].Suggestion = "add at " + strings.Join(at, ", ")
 			}
 		}

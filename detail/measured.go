@@ -35,10 +35,12 @@ type Measure struct {
 // check gathers what is wrong with measurements in themselves.
 func (m *Measured) check(errs *JobErrors) {
 	if m.Tolerance.Sign() < 0 {
-		errs.add(&JobError{Place: Place{Pointer: "/tolerance"}, Msg: fmt.Sprintf("the tolerance is %s: want 0 in or more", m.Tolerance)})
+		errs.add(&JobError{Place: Place{Pointer: "/tolerance"},
+			Msg: fmt.Sprintf("the tolerance is %s: want 0 in or more", m.Tolerance)})
 	}
 	if m.Tolerance.Ticks() > farthest {
-		errs.add(&JobError{Place: Place{Pointer: "/tolerance"}, Msg: fmt.Sprintf("the tolerance is %s: want at most 100 km", m.Tolerance)})
+		errs.add(&JobError{Place: Place{Pointer: "/tolerance"},
+			Msg: fmt.Sprintf("the tolerance is %s: want at most 100 km", m.Tolerance)})
 	}
 	for i := range m.List {
 		m.List[i].check(i, errs)
@@ -126,7 +128,8 @@ func (p Place) part(keys ...any) Place {
 func ascending[T any](at Place, key string, list []T, errs *JobErrors, station func(T) units.Length) {
 	for i := 1; i < len(list); i++ {
 		if before, here := station(list[i-1]), station(list[i]); cmp.Compare(here.Ticks(), before.Ticks()) < 0 {
-			errs.add(&JobError{Place: at.part(key, i), Msg: fmt.Sprintf("%s comes after %s: list stations from the run's station 0 on", here, before)})
+			errs.add(&JobError{Place: at.part(key, i),
+				Msg: fmt.Sprintf("%s comes after %s: list stations from the run's station 0 on", here, before)})
 			return
 		}
 	}

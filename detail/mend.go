@@ -20,7 +20,8 @@ func (in *inspector) mend(w *work, p *patch, broken []Violation, add []int64) er
 	if len(stuck) == 0 {
 		return nil
 	}
-	m := Mend{Run: w.run.ID, Side: sideID(w.run, w.side), Detail: w.detail.Name, Element: w.element.Name, Scope: ScopeRef{p.Kind, p.N}}
+	m := Mend{Run: w.run.ID, Side: sideID(w.run, w.side), Detail: w.detail.Name, Element: w.element.Name,
+		Scope: ScopeRef{p.Kind, p.N}}
 	if len(add) > 0 {
 		mended := *p
 		mended.at = slices.Concat(p.at, add)
@@ -272,14 +273,16 @@ func (f *filler) into(g *gap, count int64) (add []int64, ok bool, err error) {
 	// As the language lays a row its ends may take a mark more than the rules ask for.
 	row := chain.Row{Length: f.row.Length, Lay: chain.Even, Limits: slices.Clone(f.row.Limits)}
 	for i, end := range []chain.Ends{chain.LeftEnd, chain.RightEnd} {
-		if g.outer&end == 0 || slices.ContainsFunc(f.row.Limits, func(l chain.Limit) bool { return l.Kind == chain.EndMax && l.Ends&end != 0 }) {
+		if g.outer&end == 0 || slices.ContainsFunc(f.row.Limits,
+			func(l chain.Limit) bool { return l.Kind == chain.EndMax && l.Ends&end != 0 }) {
 			continue
 		}
 		// How far the mark nearest to an end may be that no rule of its own bounds: by the book's step, which asks nothing
 		// of the marks here.
 		for _, lim := range f.row.Limits {
 			if lim.Kind == chain.GapMax {
-				if lim.Kind, lim.Ends, lim.Joined = chain.EndMax, end, false; end == chain.LeftEnd || f.row.Lay != chain.Stepped {
+				if lim.Kind, lim.Ends, lim.Joined = chain.EndMax, end, false; end == chain.LeftEnd ||
+					f.row.Lay != chain.Stepped {
 					lim.Value /= 2
 				}
 				lim.Value = max(lim.Value, f.first[i])
@@ -305,7 +308,8 @@ func (f *filler) within(g *gap, row *chain.Row, count int64) (add []int64, ok bo
 	}
 	if count >= 0 {
 		want := count + ends
-		sub.Limits = append(sub.Limits, chain.Limit{Kind: chain.CountMin, Value: want}, chain.Limit{Kind: chain.CountMax, Value: want})
+		sub.Limits = append(sub.Limits, chain.Limit{Kind: chain.CountMin, Value: want},
+			chain.Limit{Kind: chain.CountMax, Value: want})
 	}
 	at, ok, err := f.lay(sub)
 	if !ok || err != nil {

@@ -53,7 +53,10 @@ func (r *jobReader) measure(i int, v strictjson.Value) Measure {
 		"element": func(v strictjson.Value) { m.Element = r.name(v, "an element's name") },
 		"scopes": func(v strictjson.Value) {
 			m.Scopes = []int{}
-			r.list(v, "scopes", func(_ int, v strictjson.Value) { m.Scopes = append(m.Scopes, r.whole(v, "a scope's number")) })
+			r.list(v, "scopes", func(_ int, v strictjson.Value) {
+				m.Scopes = append(m.Scopes, r.whole(v,
+					"a scope's number"))
+			})
 		},
 		"from": func(v strictjson.Value) { from, part[0] = true, r.length(v, "a start") },
 		"to":   func(v strictjson.Value) { to, part[1] = true, r.length(v, "an end") },

@@ -70,7 +70,8 @@ func (t *tableReader) read(src []byte) {
 			}
 			return
 		case errors.As(err, &bad) && errors.Is(err, csv.ErrFieldCount):
-			t.errs.add(&JobError{Place: Place{Line: bad.Line, Column: 1}, Msg: fmt.Sprintf("the line has %d fields, and the first line names %d columns", len(t.fields), t.csv.FieldsPerRecord)})
+			t.errs.add(&JobError{Place: Place{Line: bad.Line, Column: 1},
+				Msg: fmt.Sprintf("the line has %d fields, and the first line names %d columns", len(t.fields), t.csv.FieldsPerRecord)})
 		case err != nil:
 			e := &JobError{Msg: err.Error()}
 			if bad != nil {
@@ -93,7 +94,8 @@ func (t *tableReader) header() bool {
 		name = strings.ToLower(strings.TrimSpace(name))
 		switch _, twice := t.columns[name]; {
 		case !slices.Contains(measuredColumns, name):
-			t.fault(i, "there is no column %s: use %s", quoted(name), strings.Join(measuredColumns, ", ")).Suggestion = nearest(name, measuredColumns)
+			t.fault(i, "there is no column %s: use %s", quoted(name), strings.Join(measuredColumns,
+				", ")).Suggestion = nearest(name, measuredColumns)
 		case twice:
 			t.fault(i, "the column %s is there twice", name)
 		}
@@ -137,7 +139,8 @@ func (t *tableReader) length(column string) (units.Length, bool) {
 
 func (t *tableReader) line() {
 	line, _ := t.csv.FieldPos(0)
-	m := Measure{Place: Place{Line: line, Column: 1}, Run: t.text("run"), Side: t.text("side"), Detail: t.text("detail"), Element: t.text("element")}
+	m := Measure{Place: Place{Line: line, Column: 1}, Run: t.text("run"), Side: t.text("side"),
+		Detail: t.text("detail"), Element: t.text("element")}
 	for _, column := range []string{"run", "detail", "element"} {
 		if t.text(column) == "" {
 			t.fault(t.columns[column], "the line names no %s", column)
@@ -177,13 +180,15 @@ func (t *tableReader) line() {
 	case isFrom && isTo && !isAt:
 		into.Pieces = append(into.Pieces, Piece{From: from, To: to})
 	case scope == "" || isAt || isFrom || isTo || isLength:
-		t.fault(0, "a line has at (a mark), from and to (a piece), from, to and length (a strip), or at and length (a bead)")
+		t.fault(0,
+			"a line has at (a mark), from and to (a piece), from, to and length (a strip), or at and length (a bead)")
 		return
 	default:
 		return
 	}
 	if here := into.last(); before != nil && here.Cmp(*before) < 0 {
-		t.fault(cmp.Or(t.columns["at"], t.columns["from"]), "%s comes after %s: list the stations of an element from the run's station 0 on", *here, *before)
+		t.fault(cmp.Or(t.columns["at"], t.columns["from"]),
+			"%s comes after %s: list the stations of an element from the run's station 0 on", *here, *before)
 	}
 }
 

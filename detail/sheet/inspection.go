@@ -21,11 +21,13 @@ func (o Options) Inspection(w io.Writer, in *detail.Inspection) error {
 	p.book(r.Book)
 	p.text("Result:  ", "         ", "%s", verdict(in))
 	if !in.Tolerance.IsZero() {
-		p.text("Within:  ", "         ", "%s: what is off by no more is advice", amount(detail.Amount{Length: in.Tolerance}))
+		p.text("Within:  ", "         ", "%s: what is off by no more is advice",
+			amount(detail.Amount{Length: in.Tolerance}))
 	}
 	p.gap()
-	p.text("", "", `What was measured is held against the rules and not against a drawn layout. Stations are read on one tape from `+
-		`the run's left end, seen from the eave looking up the slope; on a run that climbs, from its low end.`)
+	p.text("", "",
+		`What was measured is held against the rules and not against a drawn layout. Stations are read on one tape from `+
+			`the run's left end, seen from the eave looking up the slope; on a run that climbs, from its low end.`)
 	musts, advice := split(r.Violations)
 	p.faults("Not met", musts)
 	p.mends(in.Mends, musts)
@@ -104,7 +106,8 @@ func (p *page) mends(list []detail.Mend, musts []detail.Violation) {
 		var numbered, others []string
 		for _, v := range m.Stuck {
 			i := slices.IndexFunc(musts, func(o detail.Violation) bool {
-				return o.Rule == v.Rule && o.Measure == v.Measure && o.Run == v.Run && o.Side == v.Side && o.Scope == v.Scope && o.From == v.From && o.To == v.To
+				return o.Rule == v.Rule && o.Measure == v.Measure && o.Run == v.Run && o.Side == v.Side &&
+					o.Scope == v.Scope && o.From == v.From && o.To == v.To
 			})
 			if i >= 0 {
 				numbered = append(numbered, fmt.Sprint(i+1))

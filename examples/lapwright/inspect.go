@@ -16,9 +16,12 @@ func (h host) inspect(ctx context.Context, args []string) int {
 	flags := h.flags("inspect -rules F -job F -measured F [-tolerance L] [-format text|json|sarif] [-unit in|ft|mm] [-columns N] [-o F]")
 	rulesFile := flags.String("rules", "", "the rule `file`")
 	jobFile := flags.String("job", "", "the job `file`")
-	measuredFile := flags.String("measured", "", "the `file` of measurements: JSON, or a table where its name ends in .csv")
-	tolerance := flags.String("tolerance", "", "what fails by no more than this `length` is advice, such as 1/8in; if not given, the measurements' own")
-	format := flags.String("format", "text", "`text`, a sheet for the inspector, json, the exact findings, or sarif, for a host of code")
+	measuredFile := flags.String("measured", "",
+		"the `file` of measurements: JSON, or a table where its name ends in .csv")
+	tolerance := flags.String("tolerance", "",
+		"what fails by no more than this `length` is advice, such as 1/8in; if not given, the measurements' own")
+	format := flags.String("format", "text",
+		"`text`, a sheet for the inspector, json, the exact findings, or sarif, for a host of code")
 	unitName := flags.String("unit", "in", "the `unit` of lengths in json and sarif: in, ft or mm")
 	columns := flags.Int("columns", 80, "the sheet's `width`, from 40 up")
 	output := flags.String("o", "-", "the `file` to write")

@@ -33,13 +33,15 @@ func Scopes(r *detail.Report, job *detail.Job, element string) []Scoped {
 			}
 			for _, s := range pl.scopes() {
 				k := index[pl]
-				if k == len(pl.inReport) || (detail.ScopeRef{Kind: pl.inReport[k].Kind, N: pl.inReport[k].N}) != s.ScopeRef {
+				if k == len(pl.inReport) || (detail.ScopeRef{Kind: pl.inReport[k].Kind,
+					N: pl.inReport[k].N}) != s.ScopeRef {
 					continue // left out
 				}
 				index[pl]++
 				v.broken, v.empty, v.complaints = nil, nil, nil
 				pl.checkScope(s, pl.inReport[k])
-				one := Scoped{Scope: slices.IndexFunc(r.Scopes, func(o detail.Scope) bool { return o == pl.inReport[k] })}
+				one := Scoped{Scope: slices.IndexFunc(r.Scopes,
+					func(o detail.Scope) bool { return o == pl.inReport[k] })}
 				for _, b := range v.broken {
 					one.Broken = append(one.Broken, b.String())
 				}
