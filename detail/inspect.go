@@ -121,8 +121,8 @@ func (in *inspector) take(bindings []*binding, m *Measured) {
 // spot finds where a measured element stands, or says what is wrong with its names.
 func (in *inspector) spot(bindings []*binding, x *Measure, at Place) (spot, bool) {
 	wrong := func(key, found string, known []string, format string, args ...any) (spot, bool) {
-		in.errs.add(&JobError{Place: at.part(key), Msg: fmt.Sprintf(format, args...), Suggestion: nearest(found,
-			known)})
+		msg := fmt.Sprintf(format, args...)
+		in.errs.add(&JobError{Place: at.part(key), Msg: msg, Suggestion: nearest(found, known)})
 		return spot{}, false
 	}
 	var runs, details, elements, sides []string
@@ -343,8 +343,8 @@ func (in *inspector) placement(w *work, taken []*Measure) error {
 			in.out.Judged++
 		}
 		if p.part != nil {
-			in.unmeasured(w, []int{p.N}, "", fmt.Sprintf("measured from %s to %s only", ticks(p.part.From),
-				ticks(p.part.To)))
+			why := fmt.Sprintf("measured from %s to %s only", ticks(p.part.From), ticks(p.part.To))
+			in.unmeasured(w, []int{p.N}, "", why)
 			s.hidden = append(s.hidden, band{-farthest, p.part.From}, band{p.part.To, farthest})
 		}
 		if err := in.judge(w, p); err != nil {

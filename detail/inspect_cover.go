@@ -3,7 +3,6 @@ package detail
 import (
 	"cmp"
 	"slices"
-	"strconv"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
 	"github.com/lapwright/lapwright/rules"
@@ -160,8 +159,8 @@ func (in *inspector) misshaped(w *work, p *patch, c *stretch, s *limits, b chain
 			}
 		}
 		by = before - b.To + 1
-		v.What, v.Required, v.Found = "where the "+one+" ends, past the one before,", length(">",
-			c.From+before), length("", c.From+b.To)
+		v.What = "where the " + one + " ends, past the one before,"
+		v.Required, v.Found = length(">", c.From+before), length("", c.From+b.To)
 	case chain.Across:
 		v.What, v.Required, v.Found = "the lap across a third "+one, length("<=", 0), length("", b.Found)
 	case chain.Joint:
@@ -207,8 +206,7 @@ func (in *inspector) judgeBand(w *work, p *patch, c *stretch, set *used) error {
 	if len(c.found) != 1 && p.part == nil {
 		v := w.blame(p.Scope, set.by, "must", c.From, c.To)
 		v.Measure, v.What = "count", "the number of strips"
-		v.Required, v.Found, v.By = Amount{Op: "=",
-			Text: "1"}, Amount{Text: strconv.Itoa(len(c.found))}, Amount{Text: strconv.Itoa(max(1, len(c.found)-1))}
+		v.count(1, int64(len(c.found)))
 		in.find(w, p, v)
 	}
 	for _, x := range c.found {
@@ -320,8 +318,7 @@ func (in *inspector) judgeBeads(w *work, p *patch) error {
 	if len(p.beads) != len(asked) && p.part == nil {
 		v := w.blame(p.Scope, w.own(), "must", p.From.Ticks(), p.To.Ticks())
 		v.Measure, v.What = "count", "the number of beads"
-		v.Required, v.Found, v.By = Amount{Op: "=",
-			Text: strconv.Itoa(len(asked))}, Amount{Text: strconv.Itoa(len(p.beads))}, Amount{Text: strconv.Itoa(max(len(asked)-len(p.beads), len(p.beads)-len(asked)))}
+		v.count(int64(len(asked)), int64(len(p.beads)))
 		in.find(w, p, v)
 	}
 	for k, x := range p.beads {
@@ -352,8 +349,8 @@ func (in *inspector) ofBead(w *work, p *patch, end chain.Ends, what string, foun
 	ln, err := w.extendLine(&p.Scope, end)
 	v := w.blame(p.Scope, ln, "must", p.From.Ticks(), p.To.Ticks())
 	v.Measure = cmp.Or(v.Measure, "cover")
-	v.What, v.Required, v.Found, v.By = what, Amount{Op: "=",
-		Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(found - want))}
+	v.What = what
+	v.length(want, found)
 	in.find(w, p, v)
 	return err
 }

@@ -251,8 +251,8 @@ func (in *inspector) rowBreaches(w *work, p *patch, at []int64, breaches []chain
 		}
 	}
 	v := w.blame(p.Scope, ln, "must", from, p.To.Ticks())
-	v.Measure, v.What, v.Required, v.Found, v.By = "count", "the number of marks", Amount{Op: ">=",
-		Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
+	v.Measure, v.What = "count", "the number of marks"
+	v.Required, v.Found, v.By = Amount{Op: ">=", Text: "1"}, Amount{Text: "0"}, Amount{Text: "1"}
 	in.find(w, p, v)
 }
 

@@ -126,8 +126,7 @@ func (in *inspector) judgeStation(w *work, p *patch) ([]int64, error) {
 	if int64(len(at)) != n {
 		v := in.fixedBy(w, p, f, rules.Count, p.From.Ticks(), p.To.Ticks())
 		v.Measure, v.What = "count", "the number of marks"
-		v.Required, v.Found, v.By = Amount{Op: "=", Text: strconv.FormatInt(n,
-			10)}, Amount{Text: strconv.Itoa(len(at))}, Amount{Text: strconv.FormatInt(abs(n-int64(len(at))), 10)}
+		v.count(n, int64(len(at)))
 		in.find(w, p, v)
 	}
 	placed := in.spaced(w, p, f, first, n, gap)
@@ -199,8 +198,8 @@ func (in *inspector) spaced(w *work, p *patch, f *fixed, first, n, gap int64) bo
 	for k := 1; k < len(at); k++ {
 		if d := at[k] - at[k-1]; d != gap {
 			v := in.fixedBy(w, p, f, rules.Spacing, at[k-1], at[k])
-			v.What, v.Required, v.Found, v.By = "spacing", Amount{Op: "=",
-				Length: ticks(gap)}, Amount{Length: ticks(d)}, Amount{Length: ticks(abs(d - gap))}
+			v.What = "spacing"
+			v.length(gap, d)
 			in.find(w, p, v)
 		}
 	}
@@ -225,8 +224,8 @@ func (in *inspector) offset(w *work, p *patch, f *fixed, from, to, off int64) {
 		want, found = -want, -found
 	}
 	v := in.fixedBy(w, p, f, rules.Offset, from, to)
-	v.What, v.Required, v.Found, v.By = "offset from the "+p.Kind, Amount{Op: "=",
-		Length: ticks(want)}, Amount{Length: ticks(found)}, Amount{Length: ticks(abs(off))}
+	v.What = "offset from the " + p.Kind
+	v.length(want, found)
 	in.find(w, p, v)
 }
 
@@ -275,4 +274,16 @@ func (in *inspector) keepsOut(w *work, p *patch, at []int64) (*limits, error) {
 		}
 	}
 	return s, nil
+}
+
+// count says how many there should be and are.
+func (v *Violation) count(want, found int64) {
+	text := func(n int64) string { return strconv.FormatInt(n, 10) }
+	v.Required, v.Found, v.By = Amount{Op: "=", Text: text(want)}, Amount{Text: text(found)}, Amount{Text: text(abs(want - found))}
+}
+
+// length says how long or where something should be and is.
+func (v *Violation) length(want, found int64) {
+	v.Required, v.Found = Amount{Op: "=", Length: ticks(want)}, Amount{Length: ticks(found)}
+	v.By = Amount{Length: ticks(abs(want - found))}
 }
