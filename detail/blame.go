@@ -58,7 +58,7 @@ func (l *layer) report(w *work, sc Scope, sol *solution, s *limits, origin, from
 // reportFixed is report for marks whose station is fixed by the lines given.
 func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []line) {
 	for _, b := range sol.breaches {
-		v := w.violation(sc, s, b, 0, false)
+		v := w.violation(sc, s, b, 0, 0)
 		if v.Severity == "must" {
 			v.Minimal = true
 			for _, ln := range append([]line{s.lines[b.Limit]}, by...) {
@@ -69,9 +69,16 @@ func (l *layer) reportFixed(w *work, sc Scope, sol *solution, s *limits, by []li
 	}
 }
 
-// isEnd tells whether a breach is of the distance from an end of the scope to its nearest mark.
-func isEnd(b chain.Breach, at []int64, length int64) bool {
-	return len(at) > 0 && (b.From == 0 && b.To == at[0] || b.From == at[len(at)-1] && b.To == length)
+// isEnd is the end of the scope from which a breach is the distance to the nearest mark, 0 where it is none.
+func isEnd(b chain.Breach, at []int64, length int64) chain.Ends {
+	switch {
+	case len(at) == 0:
+	case b.From == 0 && b.To == at[0]:
+		return chain.LeftEnd
+	case b.From == at[len(at)-1] && b.To == length:
+		return chain.RightEnd
+	}
+	return 0
 }
 
 // first is the line to blame where a scope has no line of its own.
@@ -128,15 +135,18 @@ func (w *work) blame(sc Scope, ln line, severity string, from, to int64) Violati
 }
 
 // violation says where and by how much a limit is broken.
-func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end bool) Violation {
+func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end chain.Ends) Violation {
 	ln, lim := s.lines[b.Limit], s.list[b.Limit]
 	severity := "must"
 	if lim.Should {
 		severity = "should"
 	}
 	v := w.blame(sc, ln, severity, origin+b.From, origin+b.To)
-	atEnd := end && lim.Kind == chain.GapMax
+	atEnd := end != 0 && lim.Kind == chain.GapMax
 	required, found := lim.Value, b.Found
+	if lim.Kind == chain.Stock {
+		required = slices.Max(lim.Lengths)
+	}
 	if lim.Kind == chain.Keep {
 		// The distance to the nearest face; negative inside it. The solver's own depth is that of joined or cut keep-outs.
 		found = required
@@ -149,7 +159,7 @@ func (w *work) violation(sc Scope, s *limits, b chain.Breach, origin int64, end 
 			found = min(found, max(f.From-to, from-f.To))
 		}
 	}
-	if atEnd && (w.element.Lay != "stepped" || b.From == 0) {
+	if atEnd && (w.element.Lay != "stepped" || end == chain.LeftEnd) {
 		required /= 2
 	}
 	v.Required = limitAmount(lim.Kind, required)

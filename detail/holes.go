@@ -22,7 +22,14 @@ func (l *layer) aroundHoles(p *chain.Row, whole *solution) (*solution, error) {
 		if i < len(holes) {
 			part.To, from = holes[i].From, holes[i].To
 		}
-		sub, index := between(p, part)
+		var outer chain.Ends
+		if part.From == 0 {
+			outer |= chain.LeftEnd
+		}
+		if part.To == p.Length {
+			outer |= chain.RightEnd
+		}
+		sub, index := between(p, part, outer)
 		at, res, err := l.solver.Row(l.ctx, sub, nil)
 		if err != nil || res.Conflict != nil {
 			return nil, err
@@ -87,17 +94,10 @@ func bandsOf(spans []chain.Span) []band {
 	return list
 }
 
-// between is the row that is left of p in a part of it, with a mark at each face of a hole; index tells which limit of
-// p each of its limits is, -1 for none. Counts are not asked of a part.
-func between(p *chain.Row, part band) (sub *chain.Row, index []int) {
+// between is the row that is left of p in a part of it, with a mark at each end of the part that is no outer one, one
+// of p; index tells which limit of p each of its limits is, -1 for none. Counts are not asked of a part.
+func between(p *chain.Row, part band, outer chain.Ends) (sub *chain.Row, index []int) {
 	sub = &chain.Row{Length: part.To - part.From, Lay: p.Lay}
-	var outer chain.Ends
-	if part.From == 0 {
-		outer |= chain.LeftEnd
-	}
-	if part.To == p.Length {
-		outer |= chain.RightEnd
-	}
 	for i, lim := range p.Limits {
 		switch lim.Kind {
 		case chain.CountMin, chain.CountMax:

@@ -19,6 +19,27 @@ func Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
 // Lay lays a job out by a book. What can't be met is in the report's Violations; an error means that the job and
 // the book don't fit each other, that a limit was reached (ErrLimit), or that the context ended.
 func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
+	l, bindings, err := o.begin(ctx, book, job)
+	if err != nil {
+		return nil, err
+	}
+	for _, group := range byRun(l.rep.Runs, bindings) {
+		if err := l.run(group); err != nil {
+			return nil, err
+		}
+	}
+	if err := l.takeoff(); err != nil {
+		return nil, err
+	}
+	if err := l.movement(); err != nil {
+		return nil, err
+	}
+	l.finish(bindings)
+	return l.rep, nil
+}
+
+// begin checks a job, decides which details go on which of its runs, and starts a report without any of them.
+func (o Options) begin(ctx context.Context, book *rules.Book, job *Job) (*layer, []*binding, error) {
 	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
 	l.solver.ConflictChecks = l.limits.ConflictWork
 	for i, f := range book.Files {
@@ -27,22 +48,23 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 	job = job.copied()
 	on, err := job.check(l.limits)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	bindings, bare, err := bind(book, job, on)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	l.rep = &Report{Book: book, Job: job.Name, Runs: on.laid(bindings), Planes: job.Planes, Stock: job.Stock, Heat: job.Heat, Bare: bare}
-	for _, group := range byRun(l.rep.Runs, bindings) {
-		if err := l.run(group); err != nil {
-			return nil, err
+	for _, b := range bindings {
+		b.cells = cells(b.run)
+		for _, s := range b.run.Sides {
+			b.panels = append(b.panels, s.Panels(b.run.Length))
 		}
+		b.work = map[string][]*work{}
 	}
-	if err := l.finish(bindings); err != nil {
-		return nil, err
+	l.rep = &Report{
+		Book: book, Job: job.Name, Runs: on.laid(bindings), Planes: job.Planes, Stock: job.Stock, Heat: job.Heat, Bare: bare,
 	}
-	return l.rep, nil
+	return l, bindings, nil
 }
 
 // A layer lays one job.
@@ -105,20 +127,20 @@ func byRun(runs []*geom.Run, bindings []*binding) [][]*binding {
 	return groups
 }
 
-// run lays all details of one run and adds them to the report, side by side.
+// run lays all details of one run and adds them to the report.
 func (l *layer) run(bindings []*binding) error {
 	for _, b := range bindings {
-		b.cells = cells(b.run)
-		for _, s := range b.run.Sides {
-			b.panels = append(b.panels, s.Panels(b.run.Length))
-		}
-		b.work = map[string][]*work{}
 		for _, i := range b.detail.Order {
 			if err := l.element(b, b.detail.Elements[i]); err != nil {
 				return err
 			}
 		}
 	}
+	return l.gather(bindings)
+}
+
+// gather adds what stands on one run to the report, side by side.
+func (l *layer) gather(bindings []*binding) error {
 	for side := -1; side < len(bindings[0].run.Sides); side++ {
 		for _, b := range bindings {
 			if err := l.require(b, side); err != nil {
@@ -139,9 +161,7 @@ func (l *layer) run(bindings []*binding) error {
 // element lays one element of a detail on each side that it stands on.
 func (l *layer) element(b *binding, e *rules.Element) error {
 	for _, side := range b.sides(e.Scope) {
-		w := &work{binding: b, element: e, side: side, obstacles: obstaclesOf(b.run, side)}
-		b.work[e.Name] = append(b.work[e.Name], w)
-		w.lines = l.lines(w)
+		w := l.newWork(b, e, side)
 		for i, sc := range w.enumerate() {
 			if i%1024 == 0 && l.ctx.Err() != nil {
 				return l.ctx.Err()
@@ -154,31 +174,21 @@ func (l *layer) element(b *binding, e *rules.Element) error {
 	return nil
 }
 
+// newWork starts the placement of an element on a side.
+func (l *layer) newWork(b *binding, e *rules.Element, side int) *work {
+	w := &work{binding: b, element: e, side: side, obstacles: obstaclesOf(b.run, side)}
+	b.work[e.Name] = append(b.work[e.Name], w)
+	w.lines = l.lines(w)
+	return w
+}
+
 // scope lays one scope, or lists it as left out.
 func (l *layer) scope(w *work, sc Scope) error {
-	if id, ok := w.covered(sc); ok {
-		w.skip(sc, "obstacle "+id)
-		return nil
-	}
-	if w.element.Scope.How == "around" {
-		id, err := w.surround(&sc)
-		if err != nil {
-			return err
+	if why, out, err := l.left(w, &sc); err != nil || out {
+		if out {
+			w.skip(sc, why)
 		}
-		if id != "" {
-			w.skip(sc, "obstacle "+id)
-			return nil
-		}
-	}
-	if when := w.element.When; when != nil {
-		on, err := w.anywhere(when, sc)
-		if err != nil {
-			return err
-		}
-		if !on {
-			w.skip(sc, l.source(when.Pos()))
-			return nil
-		}
+		return err
 	}
 	switch w.element.Kind {
 	case rules.Row:
@@ -196,6 +206,24 @@ func (l *layer) scope(w *work, sc Scope) error {
 	default:
 		return l.bead(w, sc)
 	}
+}
+
+// left tells whether a scope is left out, whatever would stand there, and why. One round a penetration gets its ring.
+func (l *layer) left(w *work, sc *Scope) (why string, out bool, err error) {
+	if id, ok := w.covered(*sc); ok {
+		return "obstacle " + id, true, nil
+	}
+	if w.element.Scope.How == "around" {
+		if id, err := w.surround(sc); err != nil || id != "" {
+			return "obstacle " + id, err == nil, err
+		}
+	}
+	when := w.element.When
+	if when == nil {
+		return "", false, nil
+	}
+	on, err := w.anywhere(when, *sc)
+	return l.source(when.Pos()), err == nil && !on, err
 }
 
 func (w *work) skip(sc Scope, why string) {

@@ -117,24 +117,12 @@ func (w *work) extends(sc *Scope) (ext [2]int64, err error) {
 // cover covers each stretch of a scope, its extends included, and hands over each piece with its lap on the one
 // before. A band is one piece whatever its roll.
 func (l *layer) cover(w *work, sc *Scope, asBand bool, put func(p chain.Piece, lap int64, joint bool)) error {
-	ext, err := w.extends(sc)
+	covers, err := w.covers(sc)
 	if err != nil {
 		return err
 	}
-	from, to := sc.From.Ticks(), sc.To.Ticks()
-	laid := false
-	for _, free := range w.stretches(from, to) {
-		a, b := free.From, free.To
-		if a == from {
-			a -= ext[0]
-		}
-		if b == to {
-			b += ext[1]
-		}
-		if a >= b {
-			continue // held back to nothing
-		}
-		laid = true
+	for _, c := range covers {
+		a, b := c.From, c.To
 		if asBand {
 			put(chain.Piece{From: a, To: b}, 0, false)
 			continue
@@ -160,10 +148,32 @@ func (l *layer) cover(w *work, sc *Scope, asBand bool, put func(p chain.Piece, l
 		}
 		l.report(w, *sc, sol, s, a, a, b)
 	}
-	if !laid {
+	if len(covers) == 0 {
 		w.skip(*sc, "extend leaves nothing")
 	}
 	return nil
+}
+
+// covers are the stretches of a scope that are covered, each by itself, with its extends; those held back to nothing
+// are left out.
+func (w *work) covers(sc *Scope) ([]band, error) {
+	ext, err := w.extends(sc)
+	if err != nil {
+		return nil, err
+	}
+	var list []band
+	for _, c := range w.stretches(sc.From.Ticks(), sc.To.Ticks()) {
+		if c.From == sc.From.Ticks() {
+			c.From -= ext[0]
+		}
+		if c.To == sc.To.Ticks() {
+			c.To += ext[1]
+		}
+		if c.From < c.To {
+			list = append(list, c)
+		}
+	}
+	return list, nil
 }
 
 var pieceLays = map[string]chain.Lay{"": chain.Full, "full": chain.Full, "even": chain.Even}
@@ -310,7 +320,7 @@ func (w *work) lengths(sc Scope, used *used, own []chain.Piece) error {
 			if keeps(found) {
 				continue
 			}
-			v := w.violation(sc, s, chain.Breach{Limit: 0, From: p.From, To: to, Found: found}, 0, false)
+			v := w.violation(sc, s, chain.Breach{Limit: 0, From: p.From, To: to, Found: found}, 0, 0)
 			if !r.Should {
 				v.Conflict, v.Minimal = []RuleRef{{Rule: ln.name, Span: ln.span}}, true
 				// Without the line that gives the length a strip would keep a maximum by more joints.

@@ -25,14 +25,23 @@ func ReadJob(r io.Reader) (*Job, error) { return Options{}.ReadJob(r) }
 // ReadJob reads a job in the form of schema/job.schema.json, strictly. What is wrong with it is a *JobErrors, all in
 // one pass; ErrLimit is in it where a limit was reached. Any other error is the reader's.
 func (o Options) ReadJob(r io.Reader) (*Job, error) {
-	limits := o.Limits.orDefault()
-	src, err := io.ReadAll(io.LimitReader(r, int64(limits.JobBytes)+1))
+	jr, err := o.readJSON(r, "job")
 	if err != nil {
-		return nil, fmt.Errorf("the job could not be read: %w", err)
+		return nil, err
 	}
-	if len(src) > limits.JobBytes {
-		err := limitError("bytes in the job", "JobBytes", limits.JobBytes)
-		return nil, &JobErrors{List: []*JobError{{Msg: err.Error(), err: err}}}
+	job := jr.job()
+	if err := jr.err(); err != nil {
+		return nil, err
+	}
+	return job, nil
+}
+
+// readJSON reads a document, which what names in messages, so far that its keys and values can be read in their turn.
+func (o Options) readJSON(r io.Reader, what string) (*jobReader, error) {
+	limits := o.Limits.orDefault()
+	src, err := readAll(r, what, limits)
+	if err != nil {
+		return nil, err
 	}
 	jr := &jobReader{limits: limits}
 	var faults []strictjson.Fault
@@ -40,7 +49,7 @@ func (o Options) ReadJob(r io.Reader) (*Job, error) {
 	for _, f := range faults {
 		je := &JobError{Place: Place{f.Pointer, f.Line, f.Column}, Msg: f.Msg}
 		if f.Deep {
-			je.err = limitError("levels in the job", "Depth", limits.Depth)
+			je.err = limitError("levels in the "+what, "Depth", limits.Depth)
 			je.Msg = je.err.Error()
 		}
 		jr.errs.add(je)
@@ -48,12 +57,29 @@ func (o Options) ReadJob(r io.Reader) (*Job, error) {
 	if jr.doc == nil {
 		return nil, jr.errs.err()
 	}
-	job := jr.job()
-	if err := jr.errs.err(); err != nil {
-		jr.locate()
-		return nil, err
+	return jr, nil
+}
+
+// readAll reads a whole text, up to the limit of its bytes.
+func readAll(r io.Reader, what string, limits Limits) ([]byte, error) {
+	src, err := io.ReadAll(io.LimitReader(r, int64(limits.JobBytes)+1))
+	if err != nil {
+		return nil, fmt.Errorf("the %s could not be read: %w", what, err)
 	}
-	return job, nil
+	if len(src) > limits.JobBytes {
+		err := limitError("bytes in the "+what, "JobBytes", limits.JobBytes)
+		return nil, &JobErrors{List: []*JobError{{Msg: err.Error(), err: err}}}
+	}
+	return src, nil
+}
+
+// err is what was found wrong, each with its place.
+func (r *jobReader) err() error {
+	err := r.errs.err()
+	if err != nil {
+		r.locate()
+	}
+	return err
 }
 
 // A jobReader turns a document into a job and gathers what is wrong with it.

@@ -138,8 +138,10 @@ type Violation struct {
 	What     string // what was measured: "clear from rib"
 	Conflict []RuleRef
 	Minimal  bool // Conflict is the smallest there is; else only irreducible
-	Because  string
-	Source   string
+	// Tolerated says of advice in an inspection that a must fails by no more than the tolerance.
+	Tolerated bool
+	Because   string
+	Source    string
 }
 
 // Message says it in one sentence, lengths in the unit asked for.

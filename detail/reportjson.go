@@ -133,12 +133,17 @@ func (j *jsonWriter) line() {
 	j.comma = false
 }
 
-func (j *jsonWriter) report(r *Report) {
+// head writes what every form starts with: its number, the book and the job.
+func (j *jsonWriter) head(r *Report) {
 	j.raw("{")
 	j.heading(r.Book)
 	j.line()
 	j.key("job")
 	j.string(r.Job)
+}
+
+func (j *jsonWriter) report(r *Report) {
+	j.head(r)
 	entries(j, "runs", r.Runs, func(run **geom.Run) { j.run(*run) })
 	entries(j, "planes", r.Planes, func(p **geom.Plane) { j.plane(*p) })
 	j.marks(r)
@@ -361,6 +366,9 @@ func (j *jsonWriter) violation(v *Violation) {
 	j.text("detail", v.Detail)
 	if len(v.Conflict) > 0 && !v.Minimal {
 		j.bool("minimal", false)
+	}
+	if v.Tolerated {
+		j.bool("tolerated", true)
 	}
 }
 

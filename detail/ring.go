@@ -98,7 +98,7 @@ func (l *layer) around(w *work, sc Scope) error {
 		}
 	}
 	for _, b := range sol.breaches {
-		v := w.violation(sc, s, b, 0, false)
+		v := w.violation(sc, s, b, 0, 0)
 		if v.Severity == "must" {
 			v.Conflict, v.Minimal = unique(conflict), sol.Smallest
 			if conflict == nil {

@@ -6,14 +6,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// finish fills in what is known once every run is laid: quantities, cut lists, steps and cautions.
-func (l *layer) finish(bindings []*binding) error {
-	if err := l.takeoff(); err != nil {
-		return err
-	}
-	if err := l.movement(); err != nil {
-		return err
-	}
+// finish fills in what the details say of themselves: steps, cautions, notes, sources.
+func (l *layer) finish(bindings []*binding) {
 	var seen []*rules.Detail
 	for _, b := range bindings {
 		if slices.Contains(seen, b.detail) {
@@ -47,7 +41,6 @@ func (l *layer) finish(bindings []*binding) error {
 	for _, c := range standing {
 		l.rep.Cautions = appendNew(l.rep.Cautions, c)
 	}
-	return nil
 }
 
 // standing cautions come with every report; no book and no host switches them off.

@@ -10,6 +10,10 @@ var (
 	report string
 	//go:embed takeoff.schema.json
 	takeoff string
+	//go:embed measured.schema.json
+	measured string
+	//go:embed inspection.schema.json
+	inspection string
 )
 
 // Job is the schema of a job.
@@ -20,3 +24,9 @@ func Report() string { return report }
 
 // Takeoff is the schema of a takeoff. It refers to that of a report.
 func Takeoff() string { return takeoff }
+
+// Measured is the schema of what was measured on a finished roof.
+func Measured() string { return measured }
+
+// Inspection is the schema of an inspection. It refers to that of a report.
+func Inspection() string { return inspection }

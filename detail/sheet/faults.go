@@ -24,24 +24,25 @@ func split(all []detail.Violation) (musts, advice []detail.Violation) {
 // violations are what can't be met, what is only advised, and what was left out.
 func (p *page) violations(r *detail.Report) {
 	musts, advice := split(r.Violations)
-	for _, part := range []struct {
-		title string
-		list  []detail.Violation
-	}{{"Not met", musts}, {"Advice: these should hold", advice}} {
-		if len(part.list) == 0 {
-			continue
-		}
-		p.heading("%s", part.title)
-		for i, v := range part.list {
-			p.violation(i+1, v)
-		}
-	}
+	p.faults("Not met", musts)
+	p.faults("Advice: these should hold", advice)
 	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
 		p.text("", "", "%d more are counted, not listed.", n)
 	}
 	p.skipped(r)
 	if len(r.Bare) > 0 {
 		p.bullets("Bare runs: no detail is laid on them", r.Bare)
+	}
+}
+
+// faults are violations of one kind.
+func (p *page) faults(title string, list []detail.Violation) {
+	if len(list) == 0 {
+		return
+	}
+	p.heading("%s", title)
+	for i, v := range list {
+		p.violation(i+1, v)
 	}
 }
 
@@ -60,7 +61,11 @@ func (p *page) violation(n int, v detail.Violation) {
 	}
 	p.gap()
 	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
-	p.text(rest, rest, "%s %s, but is %s: off by %s", v.What, amount(v.Required), amount(v.Found), amount(v.By))
+	within := ""
+	if v.Tolerated {
+		within = ", within the tolerance"
+	}
+	p.text(rest, rest, "%s %s, but is %s: off by %s%s", v.What, amount(v.Required), amount(v.Found), amount(v.By), within)
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
 	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
 		p.text(rest, rest+"  ", "%s", conflict(v))

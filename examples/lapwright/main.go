@@ -25,12 +25,13 @@ type host struct {
 }
 
 // unbuilt are the commands to come.
-var unbuilt = []string{"inspect", "examples", "compare", "new"}
+var unbuilt = []string{"examples", "compare", "new"}
 
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
   layout   lay a job out: where every fastener, piece, strip and bead goes
   takeoff  add up what any number of jobs take, and how it is cut
+  inspect  hold what was measured on a finished roof against the rules
   check    check rule files
   fmt      put rule files into their one true form
   sweep    say where along a range of sizes a detail can be built
@@ -68,6 +69,8 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 		return h.layout(ctx, args[1:])
 	case name == "takeoff":
 		return h.takeoff(ctx, args[1:])
+	case name == "inspect":
+		return h.inspect(ctx, args[1:])
 	case name == "check":
 		return h.check(ctx, args[1:])
 	case name == "fmt":
@@ -80,7 +83,7 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	case slices.Contains(unbuilt, name):
 		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, sweep or help", name)
+		return h.refuse("there is no command %q: use layout, takeoff, inspect, check, fmt, sweep or help", name)
 	}
 }
 

@@ -16,6 +16,7 @@ func TestSARIF(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	each(t, filepath.Join("inspections", "*.sarif"), accepts(schema))
 	logs := filepath.Join("..", "rules", "testdata", "sarif", "*.sarif")
 	each(t, logs, accepts(schema))
 	each(t, logs, func(t *testing.T, doc any) { // it tells a log from what is none

@@ -83,6 +83,24 @@ func TestTakeoffs(t *testing.T) {
 	each(t, "takeoffs/*.json", accepts(compile(t, "takeoff.schema.json")))
 }
 
+func TestMeasured(t *testing.T) {
+	each(t, "measured/*.json", accepts(compile(t, "measured.schema.json")))
+}
+
+// What the reader refuses for its form, the schema refuses too.
+func TestRefusedMeasurements(t *testing.T) {
+	schema := compile(t, "measured.schema.json")
+	each(t, "measured/refused/*.json", func(t *testing.T, doc any) {
+		if schema.Validate(doc) == nil {
+			t.Error("the schema accepts it")
+		}
+	})
+}
+
+func TestInspections(t *testing.T) {
+	each(t, "inspections/*.json", accepts(compile(t, "inspection.schema.json")))
+}
+
 // Every object of a report is closed: no key may be missing from it, and no key may be added, but those that the form
 // says may be left out.
 func TestReportSchemaIsClosed(t *testing.T) {

@@ -14,17 +14,17 @@ func brutePieceBreaches(p *Pieces, ps []Piece) (out []Breach) {
 	n := len(ps)
 	if n == 0 {
 		if p.From < p.To {
-			add(-1, p.From, p.To, p.To-p.From)
+			add(Start, p.From, p.To, p.To-p.From)
 		}
 	} else if d := ps[0].From - p.From; d != 0 {
-		add(-1, min(p.From, ps[0].From), max(p.From, ps[0].From), d)
+		add(Start, min(p.From, ps[0].From), max(p.From, ps[0].From), d)
 	}
 	for i, q := range ps {
 		if q.From >= q.To || i > 0 && (ps[i-1].From >= q.From || ps[i-1].To >= q.To) {
-			add(-1, q.From, q.To, q.To-q.From)
+			add(Order, q.From, q.To, q.To-q.From)
 		}
 		if i >= 2 && ps[i-2].To > q.From {
-			add(-1, q.From, ps[i-2].To, ps[i-2].To-q.From)
+			add(Across, q.From, ps[i-2].To, ps[i-2].To-q.From)
 		}
 	}
 	// laps calls f with each lap: its ends from the left, its length, and whether a limit binds it.
@@ -51,11 +51,11 @@ func brutePieceBreaches(p *Pieces, ps []Piece) (out []Breach) {
 	laps(func(from, to, lap int64, binds func(Limit) bool) {
 		named := slices.ContainsFunc(p.Limits, func(l Limit) bool { return l.Kind == LapMin && binds(l) })
 		if !lapped && lap != 0 || !named && lap < floor {
-			add(-1, from, to, lap)
+			add(Joint, from, to, lap)
 		}
 	})
 	if n > 0 && ps[n-1].To != p.To {
-		add(-1, min(p.To, ps[n-1].To), max(p.To, ps[n-1].To), ps[n-1].To-p.To)
+		add(Finish, min(p.To, ps[n-1].To), max(p.To, ps[n-1].To), ps[n-1].To-p.To)
 	}
 	for i, l := range p.Limits {
 		laps(func(from, to, lap int64, binds func(Limit) bool) {

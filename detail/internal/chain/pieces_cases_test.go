@@ -212,7 +212,7 @@ func TestCheckPieces(t *testing.T) {
 	}}
 	require.Empty(t, CheckPieces(p, []Piece{{0, 20}, {16, 30}, {26, 40}})[1:], "one piece too many, nothing else")
 	require.Equal(t, []Breach{
-		{-1, 38, 40, -2},
+		{Finish, 38, 40, -2},
 		{0, 11, 13, 2},
 		{1, 28, 38, 10},
 		{2, 11, 13, 1},
@@ -223,7 +223,7 @@ func TestCheckPieces(t *testing.T) {
 		{6, 28, 33, 5},
 	}, CheckPieces(p, []Piece{{0, 13}, {11, 33}, {28, 38}}))
 	p.Limits = nil
-	require.Equal(t, []Breach{{-1, 20, 30, 10}, {-1, 25, 30, 5}, {-1, 20, 30, 10}, {-1, 25, 30, 5}},
+	require.Equal(t, []Breach{{Order, 20, 30, 10}, {Across, 25, 30, 5}, {Joint, 20, 30, 10}, {Joint, 25, 30, 5}},
 		CheckPieces(p, []Piece{{0, 30}, {20, 30}, {25, 40}}), "not after the one before, across a third, two laps of no rule")
-	require.Equal(t, []Breach{{-1, 0, 40, 40}}, CheckPieces(p, nil))
+	require.Equal(t, []Breach{{Start, 0, 40, 40}}, CheckPieces(p, nil))
 }

@@ -12,10 +12,11 @@ import (
 // of Stock lies along the piece, with its length; one of Step at the joint, with what is over a whole step; one of a
 // count along p.
 //
-// Breaches of no limit come first, with -1 in place of it: an end of p that is not where the first piece starts or
-// the last ends, with the difference; a piece that does not start and end after the one before, with its length; a
-// lap that reaches across a third piece, with by how much; and a lap where no LapMin binds that is less than 0 or the
-// widest gap that any limit speaks of, or is not 0 where no limit speaks of laps.
+// Breaches of no limit come first, with what they break in place of it: Start and Finish, an end of p that is not where
+// the first piece starts or the last ends, with the difference, and Start along p where there is no piece; Order, a
+// piece that does not start and end after the one before, with its length; Across, a lap that reaches across a third
+// piece, with by how much; and Joint, a lap where no LapMin binds that is less than 0 or the widest gap that any limit
+// speaks of, or is not 0 where no limit speaks of laps.
 func CheckPieces(p *Pieces, ps []Piece) []Breach {
 	if p.From == p.To && len(ps) == 0 {
 		return nil
@@ -27,6 +28,15 @@ func CheckPieces(p *Pieces, ps []Piece) []Breach {
 	}
 	return c.found
 }
+
+// What pieces break that is no limit, in place of one in a Breach.
+const (
+	Start = -1 - iota
+	Finish
+	Order
+	Across
+	Joint
+)
 
 type pieceCheck struct {
 	p     *Pieces
@@ -41,11 +51,11 @@ func (c *pieceCheck) add(limit int, from, to, found int64) {
 // shape checks what holds without any limit.
 func (c *pieceCheck) shape() {
 	if len(c.ps) == 0 {
-		c.add(-1, c.p.From, c.p.To, c.p.To-c.p.From)
+		c.add(Start, c.p.From, c.p.To, c.p.To-c.p.From)
 		return
 	}
 	if at := c.ps[0].From; at != c.p.From {
-		c.add(-1, min(at, c.p.From), max(at, c.p.From), at-c.p.From)
+		c.add(Start, min(at, c.p.From), max(at, c.p.From), at-c.p.From)
 	}
 	floor, lapped := c.p.plainLap(nil)
 	var least []spanSet // where each LapMin binds
@@ -56,19 +66,19 @@ func (c *pieceCheck) shape() {
 	}
 	for i, q := range c.ps {
 		if q.To <= q.From || i > 0 && (q.From <= c.ps[i-1].From || q.To <= c.ps[i-1].To) {
-			c.add(-1, q.From, q.To, q.To-q.From)
+			c.add(Order, q.From, q.To, q.To-q.From)
 		}
 		if i > 1 && q.From < c.ps[i-2].To {
-			c.add(-1, q.From, c.ps[i-2].To, c.ps[i-2].To-q.From)
+			c.add(Across, q.From, c.ps[i-2].To, c.ps[i-2].To-q.From)
 		}
 	}
 	c.laps(func(from, to, lap int64) {
 		if !lapped && lap != 0 || lap < floor && !slices.ContainsFunc(least, func(s spanSet) bool { return s.meet(from, to) }) {
-			c.add(-1, from, to, lap)
+			c.add(Joint, from, to, lap)
 		}
 	})
 	if at := c.ps[len(c.ps)-1].To; at != c.p.To {
-		c.add(-1, min(at, c.p.To), max(at, c.p.To), at-c.p.To)
+		c.add(Finish, min(at, c.p.To), max(at, c.p.To), at-c.p.To)
 	}
 }
 

@@ -38,6 +38,25 @@ func CheckRow(p *Row, at []int64) []Breach {
 	return c.out
 }
 
+// FirstAllowed tells how far from the left and the right end of a row the first place lies where the musts let a mark
+// stand, which excuses an end from the default limit; -1 where there is none, or where Row refuses the row.
+func FirstAllowed(p *Row) (left, right int64) {
+	if err := p.check(); err != nil && !errors.As(err, new(ErrFiner)) {
+		return -1, -1
+	}
+	var s rowScratch
+	musts := make([]bool, len(p.Limits))
+	for i, l := range p.Limits {
+		musts[i] = !l.Should
+	}
+	s.build(p, musts, false)
+	left, right = s.grid.view[0].end.first, s.grid.view[1].end.first
+	if left == far || right == far {
+		return -1, -1
+	}
+	return left, right
+}
+
 type rowCheck struct {
 	p           *Row
 	left, right int64 // end gaps
