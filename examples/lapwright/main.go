@@ -25,7 +25,7 @@ type host struct {
 }
 
 // unbuilt are the commands to come.
-var unbuilt = []string{"inspect", "examples", "compare", "new"}
+var unbuilt = []string{"inspect", "compare", "new"}
 
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
@@ -33,6 +33,7 @@ const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
   takeoff  add up what any number of jobs take, and how it is cut
   check    check rule files
   fmt      put rule files into their one true form
+  examples run the worked examples of rule files
   sweep    say where along a range of sizes a detail can be built
   help     say this
 
@@ -72,6 +73,8 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 		return h.check(args[1:])
 	case name == "fmt":
 		return h.format(args[1:])
+	case name == "examples":
+		return h.examples(ctx, args[1:])
 	case name == "sweep":
 		return h.sweep(ctx, args[1:])
 	case name == "help" || name == "-h" || name == "-help" || name == "--help":
@@ -80,7 +83,7 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	case slices.Contains(unbuilt, name):
 		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, sweep or help", name)
+		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, examples, sweep or help", name)
 	}
 }
 
