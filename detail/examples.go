@@ -63,7 +63,7 @@ func (o Options) Examples(ctx context.Context, fsys fs.FS, book *rules.Book, spe
 	for range min(runtime.GOMAXPROCS(0), len(list)) {
 		workers.Go(func() {
 			for i := range next {
-				results[i] = o.example(ctx, fsys, book, list[i])
+				results[i] = o.Example(ctx, fsys, book, list[i])
 				close(done[i])
 			}
 		})
@@ -78,8 +78,8 @@ func (o Options) Examples(ctx context.Context, fsys fs.FS, book *rules.Book, spe
 	return results
 }
 
-// example runs one worked example.
-func (o Options) example(ctx context.Context, fsys fs.FS, book *rules.Book, ex *rules.ExampleDecl) ExampleResult {
+// Example runs one worked example of a book; fsys may be nil if it names no job file.
+func (o Options) Example(ctx context.Context, fsys fs.FS, book *rules.Book, ex *rules.ExampleDecl) ExampleResult {
 	r := ExampleResult{Example: ex}
 	job, err := exampleJob(fsys, ex)
 	if err == nil {

@@ -19,7 +19,7 @@ func Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
 // Lay lays a job out by a book. What can't be met is in the report's Violations; an error means that the job and
 // the book don't fit each other, that a limit was reached (ErrLimit), or that the context ended.
 func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, error) {
-	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
+	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), took: o.took, book: book, files: map[string]int{}, solved: map[string]*solution{}}
 	l.solver.ConflictChecks = l.limits.ConflictWork
 	for i, f := range book.Files {
 		l.files[f.Name] = i
@@ -49,6 +49,7 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 type layer struct {
 	ctx            context.Context
 	limits         Limits
+	took           map[rules.Node]bool // if not nil: the rules and requirements that took part
 	book           *rules.Book
 	files          map[string]int // a file's place in the order of reading
 	rep            *Report
@@ -64,6 +65,7 @@ type binding struct {
 	detail *rules.Detail
 	run    *geom.Run
 	inputs map[string]rules.Value
+	took   map[rules.Node]bool // the layer's
 	cells  []cell
 	panels [][]geom.Panel     // of each side
 	work   map[string][]*work // an element's placements, by the element's name
@@ -106,7 +108,7 @@ func byRun(runs []*geom.Run, bindings []*binding) [][]*binding {
 // run lays all details of one run and adds them to the report, side by side.
 func (l *layer) run(bindings []*binding) error {
 	for _, b := range bindings {
-		b.cells = cells(b.run)
+		b.took, b.cells = l.took, cells(b.run)
 		for _, s := range b.run.Sides {
 			b.panels = append(b.panels, s.Panels(b.run.Length))
 		}

@@ -3,11 +3,13 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/detail/mutation"
 	"github.com/lapwright/lapwright/rules"
 )
 
@@ -30,13 +32,16 @@ func (s *suite) failed() int {
 
 // examples runs the worked examples of rule files.
 func (h host) examples(ctx context.Context, args []string) int {
-	flags := h.flags("examples [-run NAME] [-format text|junit] FILE...")
+	flags := h.flags("examples [-run NAME] [-mutate] [-format text|junit] FILE...")
 	run := flags.String("run", "", "only the examples whose `name` has this in it")
 	format := flags.String("format", "text", "`text` for a reader, junit for a build server")
+	mutate := flags.Bool("mutate", false, "say which numbers could change without any example noticing")
 	if status, done := h.parse(flags, args); done {
 		return status
 	}
 	switch {
+	case *mutate && (*run != "" || *format != "text"):
+		return h.refuse("-mutate goes with neither -run nor -format")
 	case *format != "text" && *format != "junit":
 		return h.refuse("there is no -format %q: use text or junit", *format)
 	case flags.NArg() == 0:
@@ -67,13 +72,58 @@ func (h host) examples(ctx context.Context, args []string) int {
 			suites[i].write(&out)
 		}
 	}
+	missed := 0
+	if *mutate && failures == 0 {
+		for i := range suites {
+			n, status := h.mutate(ctx, &out, &suites[i])
+			if status != well {
+				return status
+			}
+			missed += n
+		}
+	}
 	if err := h.write("-", out.Bytes()); err != nil {
 		return h.refuse("%v", err)
 	}
-	if failures > 0 {
+	if failures+missed > 0 {
 		return failed
 	}
 	return well
+}
+
+// mutate writes what the examples of a file would miss, and counts the changes that no example notices; where the score
+// doesn't count, that is one more.
+func (h host) mutate(ctx context.Context, out *bytes.Buffer, s *suite) (missed, status int) {
+	p := place(s.name)
+	in, err := p.open(strings.NewReader(""))
+	if err != nil {
+		return 0, h.refuse("%v", err)
+	}
+	defer in.Close()
+	progress := h.progress("changes")
+	rep, err := mutation.Run(ctx, in, p.base, mutation.Options{
+		Progress: func(done, of int) { progress.say("%d of %d tried", done, of) },
+	})
+	progress.clear()
+	var uses []detail.RuleUse
+	if err == nil {
+		uses, err = detail.Coverage(ctx, in, s.book)
+	}
+	switch {
+	case ctx.Err() != nil:
+		return 0, h.refuse("interrupted")
+	case err != nil:
+		return 0, h.refuse("%v", err)
+	}
+	fmt.Fprintln(out)
+	if err := errors.Join(mutation.CoverageText(out, uses), rep.Text(out)); err != nil {
+		return 0, h.refuse("%v", err)
+	}
+	_, all := rep.Scores()
+	if missed = all.Of - all.Noticed; !rep.Counts() {
+		missed++
+	}
+	return missed, well
 }
 
 // suite loads a rule file and runs its examples.
