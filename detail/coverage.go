@@ -99,7 +99,8 @@ func linesOf(book *rules.Book) (uses []RuleUse, at map[rules.Span]int) {
 		}
 	}
 	slices.SortStableFunc(uses, func(a, b RuleUse) int {
-		return cmp.Or(cmp.Compare(files[a.Span.File], files[b.Span.File]), cmp.Compare(a.Span.Start.Offset, b.Span.Start.Offset))
+		x, y := a.Span, b.Span
+		return cmp.Or(cmp.Compare(files[x.File], files[y.File]), cmp.Compare(x.Start.Offset, y.Start.Offset))
 	})
 	uses = slices.CompactFunc(uses, func(a, b RuleUse) bool { return a.Span == b.Span })
 	for i, u := range uses {

@@ -46,7 +46,7 @@ func (r *ExampleResult) Text() string {
 // failure is an expectation that doesn't hold, with what was laid where it speaks of and why.
 func (r *Report) failure(x *rules.Expect, found string) Failure {
 	f := Failure{Expect: x, Expected: r.text(x.Pos()), Found: found}
-	if x.Of == nil || x.What == "along" || x.What == "takeoff" || x.What == "stock" {
+	if x.Of == nil || x.What == "along" || slices.Contains(quantities, x.What) {
 		return f
 	}
 	var asked []int64
@@ -83,6 +83,9 @@ func (r *Report) failure(x *rules.Expect, found string) Failure {
 	f.Why = r.whyOf(scopes)
 	return f
 }
+
+// quantities are what is expected of an item, and so nowhere along a run.
+var quantities = []string{"takeoff", "stock", "area", "cost"}
 
 const (
 	maxTapes = 3 // scopes that a failure shows

@@ -33,7 +33,7 @@ func (r *Report) meets(x *rules.Expect) (found string, ok bool) {
 		return "no violation", true
 	case "violation":
 		return r.meetsViolation(x)
-	case "takeoff", "stock":
+	case "takeoff", "stock", "area", "cost":
 		return r.meetsQuantity(x)
 	case "at":
 		return r.meetsPositions(x)
@@ -196,10 +196,13 @@ func (r *Report) meetsQuantity(x *rules.Expect) (string, bool) {
 		switch {
 		case x.What == "stock":
 			found, text = q.Packs.Rat(), plainDecimal(q.Packs)
-		case want.Dim == rules.LengthDim && q.Unit == "in":
-			found.Mul(found, new(big.Rat).SetInt64(units.TicksPerInch))
-		case want.Dim == rules.LengthDim && q.Unit == "mm":
-			found.Mul(found, new(big.Rat).SetInt64(units.TicksPerMM))
+		case x.What == "cost":
+			found, text = q.Cost.Rat(), plainDecimal(q.Cost)
+		case x.What == "area":
+			found, text = q.Area.Rat(), plainDecimal(q.Area)+" square "+q.Unit
+			found.Mul(found, big.NewRat(ticksPer(q.Unit), 1)).Mul(found, big.NewRat(ticksPer(q.Unit), 1))
+		case want.Dim == rules.LengthDim:
+			found.Mul(found, big.NewRat(ticksPer(q.Unit), 1))
 		}
 		sum.Add(sum, found)
 		texts = append(texts, text)
@@ -241,4 +244,15 @@ func conflicts(names []rules.Name, v *Violation) bool {
 		}
 	}
 	return len(names) == len(v.Conflict)
+}
+
+// ticksPer is the number of ticks in a quantity's unit; 1 for what is no length.
+func ticksPer(unit string) int64 {
+	switch unit {
+	case "in":
+		return units.TicksPerInch
+	case "mm":
+		return units.TicksPerMM
+	}
+	return 1
 }

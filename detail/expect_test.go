@@ -42,7 +42,7 @@ func TestExpectations(t *testing.T) {
 		{"must violation of require", true},
 		{"should violation of require", true},
 		{"no violation", false},
-		{"along panel 13 in to 24 in built", false}, // pins are not judged, and a should require is: 39 in is short
+		{"along panel 13 in to 24 in built", false}, // the should require is judged: 39 in is short
 		{"along panel 10 in to 12 15/16 in conflicts", true},
 		{"along panel 10 in to 13 in conflicts", false},
 		{"along off 1 in to 5 1/2 in conflicts", false},

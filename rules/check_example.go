@@ -213,8 +213,10 @@ func (c *checker) expect(x *Expect, laid []*draft, known bool) {
 	}
 	what := fmt.Sprintf("`%s`", x.What)
 	switch x.What {
-	case "count", "stock":
+	case "count", "stock", "cost":
 		c.want(x.Value, Number, p, what)
+	case "area":
+		c.want(x.Value, AreaDim, p, what)
 	case "takeoff":
 		if dim, ok := c.dim(x.Value, p); ok && dim != Number && dim != LengthDim && dim != VolumeDim {
 			c.fail(x.Value, CodeWrongDimension, "%s takes a number, a length or a volume, and this is %s", what, dim)
@@ -229,7 +231,8 @@ func (c *checker) expectOf(x *Expect, laid []*draft, known bool) {
 	if x.Of == nil {
 		return
 	}
-	if x.What == "takeoff" || x.What == "stock" {
+	switch x.What {
+	case "takeoff", "stock", "area", "cost":
 		if c.items[x.Of.Text] == nil {
 			c.unknown(*x.Of, "item", c.itemNames)
 		}

@@ -200,7 +200,7 @@ func (g *treeGen) lay() *LayDecl {
 }
 
 func (g *treeGen) expect() *Expect {
-	e := &Expect{What: oneOf(g, "at", "count", "gap", "length", "lap", "takeoff", "stock", "violation", "none", "along")}
+	e := &Expect{What: oneOf(g, "at", "count", "gap", "length", "lap", "takeoff", "stock", "area", "cost", "violation", "none", "along")}
 	switch e.What {
 	case "none":
 		return e
@@ -231,7 +231,7 @@ func (g *treeGen) expect() *Expect {
 			e.Against = someOf(g, 1, 3, func() Name { return *g.aName() })
 		}
 		return e
-	case "takeoff", "stock":
+	case "takeoff", "stock", "area", "cost":
 	default:
 		if where == 0 {
 			place()
@@ -620,7 +620,7 @@ func (w *treeWriter) expect(e *Expect) {
 		return
 	case "at":
 		w.put(e.Of.Text)
-	case "takeoff", "stock":
+	case "takeoff", "stock", "area", "cost":
 		w.put(e.What, e.Of.Text)
 	case "along":
 		w.put("along", e.Of.Text)

@@ -238,8 +238,8 @@ type (
 		Text quoted `parser:"'source' @@"`
 	}
 
-	// An expectation of positions starts with a row's name, which may be gap, length, takeoff, stock, along, must or
-	// should: those are told apart by the `in` or `at` that follows a row.
+	// An expectation of positions starts with a row's name, which may be gap, length, takeoff, stock, area, cost, along,
+	// must or should: those are told apart by the `in` or `at` that follows a row.
 	expectClause struct {
 		sentence
 		None      *lexer.Token  `parser:"'expect' ( 'no' @'violation'"`
@@ -274,7 +274,7 @@ type (
 		Value expression   `parser:"@@"`
 	}
 	bought struct {
-		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! Compare)) @('takeoff' | 'stock')"`
+		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! Compare)) @('takeoff' | 'stock' | 'area' | 'cost')"`
 		Of    word        `parser:"@@"`
 		Op    lexer.Token `parser:"@Compare"`
 		Value expression  `parser:"@@"`

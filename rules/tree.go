@@ -300,7 +300,7 @@ type LayDecl struct {
 // Expect is one expectation of an example.
 type Expect struct {
 	Span
-	What     string // at, count, gap, length, lap, takeoff, stock, violation, none (`no violation`), along
+	What     string // at, count, gap, length, lap, takeoff, stock, area, cost, violation, none (`no violation`), along
 	Of       *Name  // the element or item; along: panel, length, slope or an input
 	Severity string // violation: must or should; "": either
 	Measure  string // violation: the measure

@@ -8,8 +8,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// differ lists expectations that hold in one report and not in another of the same run, the plainest first; other is nil
-// where the changed book can't be laid at all.
+// differ lists expectations that hold in one report and not in another of the same run, the plainest first; other is
+// nil where the changed book can't be laid at all.
 func differ(r, other *detail.Report) []string {
 	if other == nil {
 		if musts(r) == 0 {
@@ -39,6 +39,12 @@ func differ(r, other *detail.Report) []string {
 		}
 		if !q.Net.Equal(other.Takeoff[i].Net) {
 			list = append(list, "takeoff "+q.Item.Name+" = "+net)
+		}
+		if area := other.Takeoff[i].Area; !q.Area.Equal(area) && q.Unit == "in" {
+			list = append(list, fmt.Sprintf("area %s = %s in * 1 in", q.Item.Name, q.Area))
+		}
+		if !q.Cost.Equal(other.Takeoff[i].Cost) {
+			list = append(list, "cost "+q.Item.Name+" = "+q.Cost.String())
 		}
 		if !q.Packs.Equal(other.Takeoff[i].Packs) {
 			list = append(list, "stock "+q.Item.Name+" = "+q.Packs.String())

@@ -7,7 +7,7 @@ import (
 )
 
 // unread are the properties of an item that no figure of a report comes from.
-var unread = map[string]bool{"girth": true, "movement": true, "price": true}
+var unread = map[string]bool{"movement": true}
 
 // equivalent proves that a change means nothing, or returns "".
 func (s *site) equivalent(book *rules.Book) string {

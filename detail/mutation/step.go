@@ -9,9 +9,9 @@ import (
 	"github.com/lapwright/lapwright/units"
 )
 
-// beside are a number a little less and a little more: a length by a step of the book's mark (1/16 in where it has none;
-// the mark itself by half and twice), a slope by 1/4 in 12, a percent by one, a volume by a hundredth, a whole number by one
-// and any other by one in its last digit. What would be zero or less is left out.
+// beside are a number a little less and a little more: a length by a step of the book's mark (1/16 in where it has
+// none; the mark itself by half and twice), a slope by 1/4 in 12, a percent by one, a volume by a hundredth, a whole
+// number by one and any other by one in its last digit. What would be zero or less is left out.
 func (s *sites) beside(l *rules.Literal) []rules.Literal {
 	step := s.step(l)
 	if step == nil {

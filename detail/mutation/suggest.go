@@ -10,8 +10,8 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// suggest searches runs for one on which a change makes a difference, and writes the example that says so. It is proved:
-// the example holds in the book as it is and fails in the changed one, both read anew from their text.
+// suggest searches runs for one on which a change makes a difference, and writes the example that says so. It is
+// proved: the example holds in the book as it is and fails in the changed one, both read anew from their text.
 func (w *worker) suggest(s *site, changed *rules.Book) string {
 	tries := 0
 	for _, d := range w.concerned(s) {

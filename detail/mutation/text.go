@@ -53,7 +53,8 @@ func (r *Report) Text(w io.Writer) error {
 		fmt.Fprintf(&b, "%d more changes give no book: the check refuses them.\n", n)
 	}
 	if !r.Counts() {
-		fmt.Fprintf(&b, "The score doesn't count: %d of %d changes mean nothing, over 5 %%.\n", r.count(Equivalent), len(r.Changes))
+		fmt.Fprintf(&b, "The score doesn't count: %d of %d changes mean nothing, over 5 %%.\n",
+			r.count(Equivalent), len(r.Changes))
 	}
 	_, err := w.Write(b.Bytes())
 	return err

@@ -173,6 +173,8 @@ func (s *suite) write(b *bytes.Buffer) {
 		fmt.Fprintln(b, "  no example")
 	case n > 0:
 		fmt.Fprintf(b, "  %d of %d examples failed\n", n, len(s.results))
+	case len(s.results) == 1:
+		fmt.Fprintln(b, "  1 example holds")
 	default:
 		fmt.Fprintf(b, "  %d examples hold\n", len(s.results))
 	}

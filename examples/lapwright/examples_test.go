@@ -70,3 +70,25 @@ func TestExamplesAsJUnit(t *testing.T) {
 	assert.Contains(t, cases[1].Failure.Text, "17 in         18 in   <")
 	assert.Contains(t, cases[2].Error.Message, "missing.json")
 }
+
+func TestMutateNamesWhatNoExampleNotices(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "house.rules")
+	src := `book "House (invented)" { }
+detail eave for edge eave { row clips along run { spacing <= 18 in } }
+example "two clips on 24 in" {
+  on edge eave length 24 in
+  lay eave
+  expect clips at 6 in, 18 in
+  source "worked by hand: 6 + 12 + 6"
+}
+`
+	require.NoError(t, os.WriteFile(file, []byte(src), 0o644))
+	status, out, stderr := lapwright(t, "", "examples", "-mutate", file)
+	assert.Equal(t, failed, status)
+	assert.Empty(t, stderr, "no progress where nobody looks")
+	golden(t, "mutate.txt", strings.ReplaceAll(out, file, "house.rules"))
+	for _, more := range [][]string{{"-run", "two"}, {"-format", "junit"}} {
+		status, _, _ := lapwright(t, "", append(append([]string{"examples", "-mutate"}, more...), file)...)
+		assert.Equal(t, unusable, status, more)
+	}
+}
