@@ -10,6 +10,8 @@ var (
 	report string
 	//go:embed takeoff.schema.json
 	takeoff string
+	//go:embed compare.schema.json
+	compare string
 )
 
 // Job is the schema of a job.
@@ -20,3 +22,6 @@ func Report() string { return report }
 
 // Takeoff is the schema of a takeoff. It refers to that of a report.
 func Takeoff() string { return takeoff }
+
+// Compare is the schema of a comparison of two editions of a book.
+func Compare() string { return compare }

@@ -11,7 +11,9 @@ import (
 
 // That the schemas are sound, and hold for the project's files, a module of its own checks.
 func TestSchemas(t *testing.T) {
-	for name, text := range map[string]string{"job": schema.Job(), "report": schema.Report()} {
+	for name, text := range map[string]string{
+		"job": schema.Job(), "report": schema.Report(), "takeoff": schema.Takeoff(), "compare": schema.Compare(),
+	} {
 		var got struct {
 			Schema string `json:"$schema"`
 			ID     string `json:"$id"`

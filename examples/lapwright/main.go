@@ -25,7 +25,7 @@ type host struct {
 }
 
 // unbuilt are the commands to come.
-var unbuilt = []string{"inspect", "compare", "new"}
+var unbuilt = []string{"inspect"}
 
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
@@ -34,6 +34,8 @@ const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
   check    check rule files
   fmt      put rule files into their one true form
   examples run the worked examples of rule files
+  compare  say what a new edition of a rule book changes on jobs
+  new      write a starter book and job into a folder
   sweep    say where along a range of sizes a detail can be built
   help     say this
 
@@ -73,6 +75,10 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 		return h.check(args[1:])
 	case name == "fmt":
 		return h.format(args[1:])
+	case name == "new":
+		return h.create(args[1:])
+	case name == "compare":
+		return h.compare(ctx, args[1:])
 	case name == "examples":
 		return h.examples(ctx, args[1:])
 	case name == "sweep":
@@ -83,7 +89,7 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 	case slices.Contains(unbuilt, name):
 		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, examples, sweep or help", name)
+		return h.refuse("there is no command %q: use layout, takeoff, check, fmt, examples, compare, new, sweep or help", name)
 	}
 }
 
