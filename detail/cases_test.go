@@ -139,3 +139,12 @@ func TestLeftOut(t *testing.T) {
 		}
 	}
 }
+
+// TestBooksCases runs the worked examples of the books that come with the library past the verifier.
+func TestBooksCases(t *testing.T) {
+	for name, dir := range map[string]string{"published.rules": "books", "boathouse.rules": "lapwright/demo"} {
+		t.Run(name, func(t *testing.T) {
+			runExamples(t, os.DirFS("../examples/"+dir), name)
+		})
+	}
+}

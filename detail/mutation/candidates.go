@@ -74,11 +74,22 @@ func runsFor(d *rules.Detail, s *site) []candidate {
 		c.inputs = append(slices.Clone(base.inputs), in)
 		add(c)
 	}
+	if s.key == "kerf" {
+		for _, hole := range halves {
+			c := base
+			c.length, c.hole = "132 in", hole
+			add(c)
+		}
+	}
 	if s.item != "" {
 		for feet := range 300 {
 			c := base
 			c.length = number(int64(feet+1)) + " ft"
 			add(c)
+			if feet < 100 {
+				c.panel = "7 in"
+				add(c)
+			}
 		}
 	}
 	for _, size := range sizes {
@@ -97,6 +108,14 @@ func runsFor(d *rules.Detail, s *site) []candidate {
 			c.hole = from + " to " + plus(from, size)
 			add(c)
 		}
+		for _, g := range grounds[1:] {
+			c := g
+			c.hole = "10 in to " + plus("10 in", size)
+			add(c)
+		}
+		c = base
+		c.panel, c.hole = "96 in", "120 in to "+plus("120 in", size)
+		add(c)
 	}
 	for _, size := range sizes {
 		for _, panel := range sizes {
@@ -108,6 +127,21 @@ func runsFor(d *rules.Detail, s *site) []candidate {
 	return list
 }
 
+// halves are holes in a run of 132 in that leave a little less than a half of 10 ft on either side, extends of 1 in or
+// none included.
+var halves = func() (list []string) {
+	at := func(sixteenths int64) string {
+		l, _ := units.FromTicks(sixteenths * (units.TicksPerInch / 16))
+		return inches(l)
+	}
+	for _, a := range []int64{0, 1, 2, 3, 16, 17, 18, 19} {
+		for _, b := range []int64{0, 1, 2, 3, 16, 17, 18, 19} {
+			list = append(list, at(60*16-a)+" to "+at(72*16+b))
+		}
+	}
+	return list
+}()
+
 // spoken are the lengths and slopes that a detail speaks of, with those beside them and multiples of the lengths; those
 // of the changed line come first.
 func spoken(d *rules.Detail, s *site) (sizes, slopes []string) {
@@ -117,7 +151,9 @@ func spoken(d *rules.Detail, s *site) (sizes, slopes []string) {
 		each(e, func(l *rules.Literal) {
 			switch l.Value.Dim {
 			case rules.LengthDim:
-				lengths = append(lengths, l.Value.Num)
+				if !slices.ContainsFunc(lengths, func(x *big.Rat) bool { return x.Cmp(l.Value.Num) == 0 }) {
+					lengths = append(lengths, l.Value.Num)
+				}
 			case rules.SlopeDim:
 				rises = append(rises, l.Value.Num)
 			}
@@ -126,16 +162,17 @@ func spoken(d *rules.Detail, s *site) (sizes, slopes []string) {
 	if s.number != nil {
 		take(s.number)
 	}
-	own := func(r *rules.Rule) {
+	takeOwn := func(r *rules.Rule) {
 		if r.Span.File == s.Span.File && r.Start.Offset <= s.cut[0] && s.cut[1] <= r.End.Offset {
 			take(r.Value)
 		}
 	}
 	for _, e := range d.Elements {
 		for _, r := range e.Rules {
-			own(r)
+			takeOwn(r)
 		}
 	}
+	own := len(lengths)
 	for _, q := range d.Requires {
 		take(q.Cond)
 	}
@@ -159,6 +196,26 @@ func spoken(d *rules.Detail, s *site) (sizes, slopes []string) {
 	}
 	sixteenth := new(big.Rat).SetInt64(units.TicksPerInch / 16)
 	seen := map[string]bool{}
+	put := func(x *big.Rat) {
+		l, err := units.FromRat(x, units.Exact)
+		if err != nil || l.Sign() <= 0 || l.Cmp(longest) > 0 {
+			return
+		}
+		if text := inches(l); !seen[text] {
+			seen[text] = true
+			sizes = append(sizes, text)
+		}
+	}
+	for _, v := range lengths[:min(len(lengths), own)] {
+		for k := range int64(5) {
+			for _, w := range lengths {
+				for _, times := range []int64{1, 2, -1, -2} {
+					x := new(big.Rat).Mul(v, big.NewRat(k+1, 1))
+					put(x.Add(x, new(big.Rat).Mul(w, big.NewRat(times, 1))))
+				}
+			}
+		}
+	}
 	for i, v := range lengths {
 		times := []int64{1, 2, 3, 4, 5, 8}
 		if i > 3 {
@@ -168,14 +225,7 @@ func spoken(d *rules.Detail, s *site) (sizes, slopes []string) {
 			for _, off := range []int64{0, 1, -1, 12, 13, 14} {
 				x := new(big.Rat).Mul(v, big.NewRat(k, 1))
 				x.Add(x, new(big.Rat).Mul(sixteenth, big.NewRat(off, 1)))
-				l, err := units.FromRat(x, units.Exact)
-				if err != nil || l.Sign() <= 0 || l.Cmp(longest) > 0 {
-					continue
-				}
-				if text := inches(l); !seen[text] {
-					seen[text] = true
-					sizes = append(sizes, text)
-				}
+				put(x)
 			}
 		}
 	}

@@ -53,7 +53,7 @@ type Report struct {
 // Options say how to go about it. The zero value means the defaults.
 type Options struct {
 	Limits   detail.Limits      // for the layouts
-	Tries    int                // runs tried in search of an example for a change that was missed: 1,000
+	Tries    int                // runs tried in search of an example for a change that was missed: 3,000
 	Progress func(done, of int) // if not nil, is told how far it is
 }
 
@@ -61,7 +61,7 @@ type Options struct {
 // begin with, or that the context ended.
 func Run(ctx context.Context, fsys fs.FS, name string, o Options) (*Report, error) {
 	if o.Tries == 0 {
-		o.Tries = 1000
+		o.Tries = 3000
 	}
 	book, found, err := rules.Load(fsys, name)
 	if err == nil {
@@ -191,7 +191,11 @@ func (w *worker) try(i int) Change {
 	defer s.undo()
 	changed, found := rules.Check(w.files)
 	if changed == nil {
-		c.Verdict, c.Proof = NoBook, firstError(found)
+		first := firstError(found)
+		c.Verdict, c.Proof, c.By = NoBook, first.Summary, w.exampleAt(first.Span)
+		if c.By != "" {
+			c.Verdict, c.Proof = Noticed, ""
+		}
 		return c
 	}
 	examples := w.laid[s.Part]
@@ -221,10 +225,20 @@ func (w *worker) notices(changed *rules.Book, examples []*rules.ExampleDecl) str
 	return ""
 }
 
-func firstError(found rules.Diagnostics) string {
+func firstError(found rules.Diagnostics) rules.Diagnostic {
 	for _, d := range found {
 		if d.Severity == rules.Error {
-			return d.Summary
+			return d
+		}
+	}
+	return rules.Diagnostic{}
+}
+
+// exampleAt names the example that a place lies in, such as one whose input the changed book refuses; "" for others.
+func (w *worker) exampleAt(at rules.Span) string {
+	for _, ex := range w.book.Examples {
+		if p := ex.Pos(); p.File == at.File && p.Start.Offset <= at.Start.Offset && at.Start.Offset < p.End.Offset {
+			return ex.Name
 		}
 	}
 	return ""

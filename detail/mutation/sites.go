@@ -10,15 +10,16 @@ import (
 // A site is one change that can be made to a tree and taken back.
 type site struct {
 	Change
-	item   string // where it is an item's: its name
-	input  string // where it is an input's: its name
-	key    string // of an item's property: its keyword
-	number *rules.Literal
-	whole  rules.Expr // the expression that it stands in; nil where it is in none
-	forced bool       // it is a severity
-	make   func()
-	undo   func()
-	cut    [2]int // of the source: what Was covers
+	item    string // where it is an item's: its name
+	input   string // where it is an input's: its name
+	element string // where it is an element's: its name
+	key     string // of an item's property: its keyword
+	number  *rules.Literal
+	whole   rules.Expr // the expression that it stands in; nil where it is in none
+	forced  bool       // it is a severity
+	make    func()
+	undo    func()
+	cut     [2]int // of the source: what Was covers
 }
 
 // sitesOf lists each number, comparator and severity of the files with a small change of it, in the order of the files.
@@ -63,22 +64,23 @@ func sitesOf(files []*rules.File, book *rules.Book) []site {
 
 // sites gathers the sites of files.
 type sites struct {
-	file   *rules.File
-	part   string
-	item   string
-	key    string
-	input  string
-	mark   *rules.Literal
-	within rules.Span          // the clause
-	fixed  map[rules.Span]bool // lines that set a value
-	list   []site
+	file    *rules.File
+	part    string
+	item    string
+	key     string
+	input   string
+	mark    *rules.Literal
+	within  rules.Span          // the clause
+	fixed   map[rules.Span]bool // lines that set a value
+	list    []site
+	element string
 }
 
 // add adds a change of a stretch of the file's source.
 func (s *sites) add(start, end int, at rules.Span, now string, change, undo func()) *site {
 	s.list = append(s.list, site{
 		Change: Change{Span: at, Part: s.part, Was: string(s.file.Source[start:end]), Now: now, In: s.text()},
-		item:   s.item, input: s.input, key: s.key, make: change, undo: undo, cut: [2]int{start, end},
+		item:   s.item, input: s.input, element: s.element, key: s.key, make: change, undo: undo, cut: [2]int{start, end},
 	})
 	return &s.list[len(s.list)-1]
 }
@@ -87,6 +89,9 @@ func (s *sites) add(start, end int, at rules.Span, now string, change, undo func
 func (s *sites) text() string {
 	src := s.file.Source[s.within.Start.Offset:s.within.End.Offset]
 	text := strings.Join(strings.Fields(string(src)), " ")
+	for _, reason := range []string{` because "`, ` source "`} {
+		text, _, _ = strings.Cut(text, reason)
+	}
 	if s.part == "book" {
 		text = "mark " + text
 	}
@@ -94,7 +99,7 @@ func (s *sites) text() string {
 }
 
 func (s *sites) clause(c rules.Clause) {
-	s.within = c.Pos()
+	s.within, s.element = c.Pos(), ""
 	switch c := c.(type) {
 	case *rules.Input:
 		s.input = c.Name.Text
@@ -110,6 +115,7 @@ func (s *sites) clause(c rules.Clause) {
 			s.value(c.Clear)
 		}
 	case *rules.ElementDecl:
+		s.element = c.Name.Text
 		if c.Scope != nil {
 			s.within = c.Scope.Span
 			s.scope(c.Scope)
@@ -122,6 +128,7 @@ func (s *sites) clause(c rules.Clause) {
 			s.rule(r)
 		}
 	case *rules.Relax:
+		s.element = c.Name.Text
 		for _, r := range c.Rules {
 			s.rule(r)
 		}

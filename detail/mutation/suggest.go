@@ -13,8 +13,9 @@ import (
 // suggest searches runs for one on which a change makes a difference, and writes the example that says so. It is
 // proved: the example holds in the book as it is and fails in the changed one, both read anew from their text.
 func (w *worker) suggest(s *site, changed *rules.Book) string {
-	tries := 0
-	for _, d := range w.concerned(s) {
+	concerned := w.concerned(s)
+	for _, d := range concerned {
+		tries := 0
 		if s.input != "" {
 			for _, x := range inputRanges(s, d) {
 				if text := w.proved(s, x); text != "" {
@@ -23,8 +24,8 @@ func (w *worker) suggest(s *site, changed *rules.Book) string {
 			}
 		}
 		for _, on := range runsFor(d, s) {
-			if tries++; tries > w.options.Tries || w.ctx.Err() != nil {
-				return ""
+			if tries++; tries*len(concerned) > w.options.Tries || w.ctx.Err() != nil {
+				break
 			}
 			ex, was := w.layOn(w.book, d.Name, on)
 			if was == nil {
@@ -81,8 +82,19 @@ func (w *worker) layOn(book *rules.Book, name string, on candidate) (ground, *de
 
 func exampleText(s *site, l ground, expect string) string {
 	return fmt.Sprintf("example %s {\n  on %s\n  %s\n  expect %s\n  source %s\n}\n",
-		quote(fmt.Sprintf("%s, line %d: %s", s.Part, s.Span.Start.Line, s.change())), l.on, l.lay, expect,
+		quote(s.name()+": "+s.change()), l.on, l.lay, expect,
 		quote("found by a search: work it out by hand before it is kept"))
+}
+
+// name is of what the change is: the detail and the element, or the item.
+func (s *site) name() string {
+	switch {
+	case s.item != "":
+		return s.item
+	case s.element != "":
+		return s.Part + "." + s.element
+	}
+	return s.Part
 }
 
 func quote(text string) string {
