@@ -12,8 +12,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// TestBooks: the examples of both books hold, and notice every change of them. -short leaves the changes of the boathouse
-// out, which are twice as many.
+// TestBooks: the examples of both books hold, and notice every change of them. -short leaves the changes of the
+// boathouse out, which are twice as many.
 func TestBooks(t *testing.T) {
 	for name, dir := range map[string]string{"published.rules": "books", "boathouse.rules": "lapwright/demo"} {
 		t.Run(name, func(t *testing.T) {
