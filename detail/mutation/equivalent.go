@@ -20,6 +20,9 @@ func (s *site) equivalent(book *rules.Book) string {
 	if s.whole == nil {
 		return ""
 	}
+	if s.neverDecides(book) {
+		return "this number never decides, before or after: by the bounds of the inputs another part always does"
+	}
 	before, err := rules.Eval(s.whole, none{})
 	if err != nil {
 		return ""
@@ -34,6 +37,33 @@ func (s *site) equivalent(book *rules.Book) string {
 		return ""
 	}
 	return "both come to the same, whatever the roof"
+}
+
+// neverDecides tells whether a number stands in a min or max that it decides neither before nor after its change, in
+// every detail that takes it from its base: an input may be declared again with other bounds.
+func (s *site) neverDecides(book *rules.Book) bool {
+	if s.number == nil || s.input != "" {
+		return false
+	}
+	found := false
+	for _, d := range book.Details {
+		on := d.Name == s.Part
+		for at := book.Detail(d.Extends); at != nil && !on; at = book.Detail(at.Extends) {
+			on = at.Name == s.Part
+		}
+		if !on {
+			continue
+		}
+		found = true
+		before := outdone(d, s.whole, s.number)
+		s.make()
+		after := outdone(d, s.whole, s.number)
+		s.undo()
+		if !before || !after {
+			return false
+		}
+	}
+	return found
 }
 
 // none gives no name a value: what can be computed with it is the same on every roof.

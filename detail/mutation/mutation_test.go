@@ -43,10 +43,14 @@ example "exactly two lengths of stock" {
 }
 `
 
-func run(t *testing.T, src string) *mutation.Report {
+func run(t *testing.T, src string, tries ...int) *mutation.Report {
 	t.Helper()
 	files := fstest.MapFS{"house.rules": {Data: []byte(src)}}
-	rep, err := mutation.Run(t.Context(), files, "house.rules", mutation.Options{})
+	o := mutation.Options{}
+	if len(tries) > 0 {
+		o.Tries = tries[0]
+	}
+	rep, err := mutation.Run(t.Context(), files, "house.rules", o)
 	require.NoError(t, err)
 	return rep
 }
@@ -137,20 +141,30 @@ func TestWhatMeansNothingIsProved(t *testing.T) {
 item clip "clip" { pack 10 }
 item trim "trim" { stock 10 ft  movement 0.08 in per 10 ft per 100 F }
 detail eave for edge eave {
-  row clips of clip along run { spacing <= min(5 in, 9 in) }
+  input gap: length = 4 in where gap >= 1 in and gap <= 6 in
+  row clips of clip along run {
+    spacing <= min(5 in, 9 in)
+    end     <= min(gap, 7 in)
+    end     >= min(gap, 3 in)
+    count   >= floor(1.5)
+  }
   pieces trim of trim along run { lap >= 2 in }
 }
-`)
+`, 10)
 	proofs := map[string]string{}
 	for _, c := range rep.Changes {
 		if c.Verdict == mutation.Equivalent {
 			proofs[c.Was+" to "+c.Now] = c.Proof
 		}
 	}
-	assert.Contains(t, proofs["9 in to 9 1/16 in"], "the same, whatever the roof")
+	assert.Contains(t, proofs["9 in to 9 1/16 in"], "never decides")
+	assert.Contains(t, proofs["1.5 to 1.6"], "the same, whatever the roof")
 	assert.Contains(t, proofs["10 ft to 120 1/16 in"], "movement")
 	assert.Contains(t, proofs[" to should "], "nothing stands against this lap")
 	assert.NotContains(t, proofs, "5 in to 5 1/16 in")
+	assert.Contains(t, proofs["7 in to 6 15/16 in"], "never decides")
+	assert.Contains(t, proofs["7 in to 7 1/16 in"], "never decides")
+	assert.NotContains(t, proofs, "3 in to 3 1/16 in", "a gap of 4 in is more")
 	assert.False(t, rep.Counts(), "more than 5 % mean nothing")
 	var b bytes.Buffer
 	require.NoError(t, rep.Text(&b))
