@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -138,4 +139,33 @@ func TestLeftOut(t *testing.T) {
 			assert.Equal(t, skips, results[i].Report.Skipped, name)
 		}
 	}
+}
+
+// TestBooksCases runs the worked examples of the books that come with the library past the verifier.
+func TestBooksCases(t *testing.T) {
+	for name, dir := range map[string]string{"published.rules": "books", "boathouse.rules": "lapwright/demo"} {
+		t.Run(name, func(t *testing.T) {
+			runExamples(t, os.DirFS("../examples/"+dir), name)
+		})
+	}
+}
+
+// TestCasesSayHowTheyWereGot: at least 80 cases say what the language means, each with where its figures come from.
+func TestCasesSayHowTheyWereGot(t *testing.T) {
+	cases := 0
+	for _, dir := range []string{"../testdata/cases", "../testdata/measures"} {
+		names, err := filepath.Glob(filepath.Join(dir, "*.rules"))
+		require.NoError(t, err)
+		for _, name := range names {
+			book, found, err := rules.Load(os.DirFS(dir), filepath.Base(name))
+			require.NoError(t, err)
+			require.NoError(t, found.Err())
+			for _, ex := range book.Examples {
+				cases++
+				assert.NotEmpty(t, ex.Source, "%s: %q", name, ex.Name)
+			}
+		}
+	}
+	assert.GreaterOrEqual(t, cases, 80)
+	t.Logf("%d cases", cases)
 }

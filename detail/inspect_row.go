@@ -156,7 +156,7 @@ func (in *inspector) cost(w *work, p *patch, at []int64) (c cost, err error) {
 		return c, err
 	}
 	from := p.From.Ticks()
-	for _, b := range chain.CheckRow(&p.row, moved(at, -from)) {
+	for _, b := range chain.CheckRow(&p.row, shifted(at, -from)) {
 		switch lim := p.limits.list[b.Limit]; {
 		case lim.Kind == chain.Step || len(at) == 0 && lim.Kind != chain.CountMin:
 		case lim.Should:
@@ -171,7 +171,7 @@ func (in *inspector) cost(w *work, p *patch, at []int64) (c cost, err error) {
 	return c, nil
 }
 
-func moved(at []int64, by int64) []int64 {
+func shifted(at []int64, by int64) []int64 {
 	list := make([]int64, len(at))
 	for i, x := range at {
 		list[i] = x + by
@@ -222,7 +222,7 @@ func (in *inspector) judgeRow(w *work, p *patch) ([]int64, error) {
 	in.rowBreaches(w, p, at, breaches)
 	in.doubles(w, p, at, breaches)
 	add, err := in.mendRow(w, p, at, breaches)
-	return moved(add, from), err
+	return shifted(add, from), err
 }
 
 // rowBreaches turns what marks break into violations.

@@ -40,7 +40,7 @@ func (o Options) Lay(ctx context.Context, book *rules.Book, job *Job) (*Report, 
 
 // begin checks a job, decides which details go on which of its runs, and starts a report without any of them.
 func (o Options) begin(ctx context.Context, book *rules.Book, job *Job) (*layer, []*binding, error) {
-	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), book: book, files: map[string]int{}, solved: map[string]*solution{}}
+	l := &layer{ctx: ctx, limits: o.Limits.orDefault(), took: o.took, book: book, files: map[string]int{}, solved: map[string]*solution{}}
 	l.solver.ConflictChecks = l.limits.ConflictWork
 	for i, f := range book.Files {
 		l.files[f.Name] = i
@@ -55,7 +55,7 @@ func (o Options) begin(ctx context.Context, book *rules.Book, job *Job) (*layer,
 		return nil, nil, err
 	}
 	for _, b := range bindings {
-		b.cells = cells(b.run)
+		b.took, b.cells = l.took, cells(b.run)
 		for _, s := range b.run.Sides {
 			b.panels = append(b.panels, s.Panels(b.run.Length))
 		}
@@ -71,6 +71,7 @@ func (o Options) begin(ctx context.Context, book *rules.Book, job *Job) (*layer,
 type layer struct {
 	ctx            context.Context
 	limits         Limits
+	took           map[rules.Node]bool // if not nil: the rules and requirements that took part
 	book           *rules.Book
 	files          map[string]int // a file's place in the order of reading
 	rep            *Report
@@ -86,8 +87,9 @@ type binding struct {
 	detail *rules.Detail
 	run    *geom.Run
 	inputs map[string]rules.Value
-	plane  *geom.Plane       // whose field the run is of; else nil
-	hole   *geom.Penetration // that the run is; else nil
+	plane  *geom.Plane         // whose field the run is of; else nil
+	hole   *geom.Penetration   // that the run is; else nil
+	took   map[rules.Node]bool // the layer's
 	cells  []cell
 	panels [][]geom.Panel     // of each side
 	work   map[string][]*work // an element's placements, by the element's name

@@ -3,11 +3,15 @@ package detail
 import (
 	"errors"
 	"fmt"
+
+	"github.com/lapwright/lapwright/rules"
 )
 
 // Options say how a host wants jobs read and laid. The zero value means the documented defaults.
 type Options struct {
 	Limits Limits
+
+	took map[rules.Node]bool // if not nil: where a layout notes which rules took part
 }
 
 // Limits bound what a job may cost, so that no input grows without end. A field that is 0 means its default.

@@ -336,7 +336,7 @@ func (f *filler) within(g *gap, row *chain.Row, count int64) (add []int64, ok bo
 	if g.outer&chain.RightEnd == 0 {
 		at = at[:len(at)-1]
 	}
-	return moved(at, g.From), true, nil
+	return shifted(at, g.From), true, nil
 }
 
 // lay lays a row; ok is false where its limits can't all be met, or not within the work for it.

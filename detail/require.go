@@ -25,6 +25,9 @@ func (l *layer) require(b *binding, side int) error {
 			if err := l.ctx.Err(); err != nil {
 				return err
 			}
+			if b.took != nil {
+				b.took[q] = true
+			}
 			e, ok, err := w.holds(q, &sc)
 			if err != nil {
 				return err

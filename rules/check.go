@@ -40,6 +40,14 @@ type report struct {
 	code, summary string
 }
 
+// Check makes a book of files that Parse read, the root first and each include after it, or of trees that a host changed
+// since: what Load does after reading. The diagnostics are sorted by place; the book is nil if one of them is an Error. The
+// book shares the trees.
+func Check(files []*File) (*Book, Diagnostics) {
+	book, found := check(files)
+	return book, found.sorted(files)
+}
+
 // check resolves the names of parsed files, the root first, applies the overrides and checks every dimension. The
 // diagnostics come in no order; the book is nil if one of them is an Error.
 func check(files []*File) (*Book, Diagnostics) {

@@ -62,7 +62,54 @@ func (c *checker) example(e *ExampleDecl) {
 		}
 	}
 	for _, x := range e.Expects {
-		c.expect(x, laid, known)
+		if x.What == "along" {
+			c.expectAlong(e, x, laid, known)
+		} else {
+			c.expect(x, laid, known)
+		}
+	}
+}
+
+// expectAlong checks a range: its run is described by its parts, and its values are of one kind.
+func (c *checker) expectAlong(e *ExampleDecl, x *Expect, laid []*draft, known bool) {
+	if e.On != nil && e.On.Job != "" || len(e.Lay) > 1 {
+		c.fail(x, CodeExampleIncomplete, "a range is of one detail on a run that the example describes").
+			suggest("write an example of its own for it, `on edge … length …`")
+		return
+	}
+	want := LengthDim
+	switch of := x.Of.Text; of {
+	case "panel", "length":
+	case "slope":
+		want = SlopeDim
+	default:
+		if !known || len(laid) == 0 {
+			return
+		}
+		in := laid[0].inputs[of]
+		if in == nil {
+			names := []string{"panel", "length", "slope"}
+			for _, in := range laid[0].Inputs {
+				names = append(names, in.Name.Text)
+			}
+			c.unknown(*x.Of, "input", names)
+			return
+		}
+		dims := map[string]Dim{"length": LengthDim, "number": Number, "slope": SlopeDim, "percent": PercentDim}
+		var ranged bool
+		if want, ranged = dims[in.Type.Text]; !ranged {
+			c.fail(x.Of, CodeWrongDimension, "`%s` is a %s, which has no range", of, in.Type.Text)
+			return
+		}
+	}
+	for _, l := range x.Range {
+		if l.Value.Dim != want {
+			c.fail(l, CodeWrongDimension, "a range of `%s` takes %s, and this is %s", x.Of.Text, want, l.Value.Dim)
+			return
+		}
+	}
+	if x.Range[0].Value.Num.Cmp(x.Range[1].Value.Num) > 0 {
+		c.fail(x, CodeBadProperty, "this ends before it starts").suggest("write the smaller first")
 	}
 }
 
@@ -166,8 +213,10 @@ func (c *checker) expect(x *Expect, laid []*draft, known bool) {
 	}
 	what := fmt.Sprintf("`%s`", x.What)
 	switch x.What {
-	case "count", "stock":
+	case "count", "stock", "cost":
 		c.want(x.Value, Number, p, what)
+	case "area":
+		c.want(x.Value, AreaDim, p, what)
 	case "takeoff":
 		if dim, ok := c.dim(x.Value, p); ok && dim != Number && dim != LengthDim && dim != VolumeDim {
 			c.fail(x.Value, CodeWrongDimension, "%s takes a number, a length or a volume, and this is %s", what, dim)
@@ -182,7 +231,8 @@ func (c *checker) expectOf(x *Expect, laid []*draft, known bool) {
 	if x.Of == nil {
 		return
 	}
-	if x.What == "takeoff" || x.What == "stock" {
+	switch x.What {
+	case "takeoff", "stock", "area", "cost":
 		if c.items[x.Of.Text] == nil {
 			c.unknown(*x.Of, "item", c.itemNames)
 		}
@@ -195,6 +245,9 @@ func (c *checker) expectOf(x *Expect, laid []*draft, known bool) {
 		if found := d.elements[x.Of.Text]; found != nil && e == nil {
 			e = found
 		}
+	}
+	if e == nil && x.What == "violation" && x.Of.Text == "require" {
+		return // of no element, but of the detail
 	}
 	if e == nil {
 		if known {

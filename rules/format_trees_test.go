@@ -200,8 +200,13 @@ func (g *treeGen) lay() *LayDecl {
 }
 
 func (g *treeGen) expect() *Expect {
-	e := &Expect{What: oneOf(g, "at", "count", "gap", "length", "lap", "takeoff", "stock", "violation", "none")}
-	if e.What == "none" {
+	e := &Expect{What: oneOf(g, "at", "count", "gap", "length", "lap", "takeoff", "stock", "area", "cost", "violation", "none", "along")}
+	switch e.What {
+	case "none":
+		return e
+	case "along":
+		e.Of, e.Verdict = g.aName(), &Name{Text: oneOf(g, "built", "yields", "conflicts", "refused")}
+		e.Range = []*Literal{g.literal(), g.literal()}
 		return e
 	}
 	e.Of = g.aName()
@@ -218,11 +223,15 @@ func (g *treeGen) expect() *Expect {
 		return e
 	case "violation":
 		e.Measure = maybe(g, func() string { return Measure(g.IntN(8)).String() })
+		e.Severity = oneOf(g, "", "must", "should")
 		if where == 0 {
 			place()
 		}
+		if g.IntN(3) == 0 {
+			e.Against = someOf(g, 1, 3, func() Name { return *g.aName() })
+		}
 		return e
-	case "takeoff", "stock":
+	case "takeoff", "stock", "area", "cost":
 	default:
 		if where == 0 {
 			place()
@@ -611,8 +620,17 @@ func (w *treeWriter) expect(e *Expect) {
 		return
 	case "at":
 		w.put(e.Of.Text)
-	case "takeoff", "stock":
+	case "takeoff", "stock", "area", "cost":
 		w.put(e.What, e.Of.Text)
+	case "along":
+		w.put("along", e.Of.Text)
+		w.literal(e.Range[0])
+		w.put("to")
+		w.literal(e.Range[1])
+		w.put(e.Verdict.Text)
+		return
+	case "violation":
+		w.put(e.Severity, e.What, "of", e.Of.Text, e.Measure)
 	default:
 		w.put(e.What, "of", e.Of.Text, e.Measure)
 	}
@@ -621,6 +639,9 @@ func (w *treeWriter) expect(e *Expect) {
 	}
 	if e.In != nil {
 		w.put("in", e.In.Text, strconv.Itoa(e.InN))
+	}
+	for i, r := range e.Against {
+		w.put([]string{"against", ","}[min(i, 1)], r.Text)
 	}
 	for i, x := range e.At {
 		w.expr([]string{"at", ","}[min(i, 1)], x)

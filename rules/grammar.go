@@ -238,20 +238,32 @@ type (
 		Text quoted `parser:"'source' @@"`
 	}
 
-	// An expectation of positions starts with a row's name, which may be gap, length, takeoff or stock: those
-	// are told apart by the `in` or `at` that follows a row.
+	// An expectation of positions starts with a row's name, which may be gap, length, takeoff, stock, area, cost, along,
+	// must or should: those are told apart by the `in` or `at` that follows a row.
 	expectClause struct {
 		sentence
 		None      *lexer.Token  `parser:"'expect' ( 'no' @'violation'"`
-		Violation *violated     `parser:"| 'violation' 'of' @@"`
+		Violation *violated     `parser:"| @@"`
+		Range     *stretch      `parser:"| @@"`
 		Measured  *measured     `parser:"| @@"`
 		Bought    *bought       `parser:"| @@"`
 		At        *expectations `parser:"| @@ )"`
 	}
 	violated struct {
+		Force   *lexer.Token `parser:"( (?= Word 'violation') @('must' | 'should') )? 'violation' 'of'"`
 		Of      word         `parser:"@@"`
 		Measure *lexer.Token `parser:"@('spacing' | 'count' | 'end' | 'clear' | 'offset' | 'lap' | 'length' | 'extend')?"`
 		In      *place       `parser:"@@?"`
+		Against []ruleName   `parser:"('against' @@ (',' @@)*)?"`
+	}
+	ruleName struct {
+		Token lexer.Token `parser:"@(Word | Dotted | Text)"`
+	}
+	stretch struct {
+		Of      lexer.Token `parser:"(?! Word ('in' | 'at')) 'along' @(Word | 'panel' | 'slope')"`
+		From    literal     `parser:"@@"`
+		To      literal     `parser:"'to' @@"`
+		Verdict lexer.Token `parser:"@('built' | 'yields' | 'conflicts' | 'refused')"`
 	}
 	measured struct {
 		What  *lexer.Token `parser:"( @('count' | 'lap') | (?! Word ('in' | 'at')) @('gap' | 'length') )"`
@@ -262,7 +274,7 @@ type (
 		Value expression   `parser:"@@"`
 	}
 	bought struct {
-		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! Compare)) @('takeoff' | 'stock')"`
+		What  lexer.Token `parser:"(?! Word ('in' | 'at') (?! Compare)) @('takeoff' | 'stock' | 'area' | 'cost')"`
 		Of    word        `parser:"@@"`
 		Op    lexer.Token `parser:"@Compare"`
 		Value expression  `parser:"@@"`

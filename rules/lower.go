@@ -460,7 +460,21 @@ func (p *parser) expect(c *expectClause) *Expect {
 		if c.Violation.Measure != nil {
 			e.Measure = c.Violation.Measure.Value
 		}
+		if c.Violation.Force != nil {
+			e.Severity = c.Violation.Force.Value
+		}
 		in(c.Violation.In)
+		for _, r := range c.Violation.Against {
+			n := p.tokenName(r.Token)
+			if r.Token.Type == tokText {
+				n.Text = p.unquote(r.Token)
+			}
+			e.Against = append(e.Against, n)
+		}
+	case c.Range != nil:
+		of, verdict := p.tokenName(c.Range.Of), p.tokenName(c.Range.Verdict)
+		e.What, e.Of, e.Verdict = "along", &of, &verdict
+		e.Range = p.literals(&c.Range.From, &c.Range.To)
 	case c.Measured != nil:
 		e.What, e.Of = c.Measured.What.Value, p.optionalName(&c.Measured.Of)
 		e.Op, e.Value = spelt[Op](c.Measured.Op.Value), p.expr(&c.Measured.Value)

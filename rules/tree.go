@@ -300,15 +300,19 @@ type LayDecl struct {
 // Expect is one expectation of an example.
 type Expect struct {
 	Span
-	What    string // at, count, gap, length, lap, takeoff, stock, violation, none (`no violation`)
-	Of      *Name  // the element or item
-	Measure string // violation: the measure
-	N       int    // `length of cap 2`; 0: any
-	In      *Name  // the scope's kind, `in panel 2`; nil: everywhere
-	InN     int
-	Op      Op
-	Value   Expr   // nil where none fits
-	At      []Expr // positions
+	What     string // at, count, gap, length, lap, takeoff, stock, area, cost, violation, none (`no violation`), along
+	Of       *Name  // the element or item; along: panel, length, slope or an input
+	Severity string // violation: must or should; "": either
+	Measure  string // violation: the measure
+	N        int    // `length of cap 2`; 0: any
+	In       *Name  // the scope's kind, `in panel 2`; nil: everywhere
+	InN      int
+	Op       Op
+	Value    Expr       // nil where none fits
+	At       []Expr     // positions
+	Against  []Name     // violation: all rules that conflict; nil: any
+	Range    []*Literal // along: the first and the last value
+	Verdict  *Name      // along: built, yields, conflicts or refused
 }
 
 func (*BookDecl) decl()    {}

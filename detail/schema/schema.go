@@ -14,6 +14,8 @@ var (
 	measured string
 	//go:embed inspection.schema.json
 	inspection string
+	//go:embed compare.schema.json
+	compare string
 )
 
 // Job is the schema of a job.
@@ -30,3 +32,6 @@ func Measured() string { return measured }
 
 // Inspection is the schema of an inspection. It refers to that of a report.
 func Inspection() string { return inspection }
+
+// Compare is the schema of a comparison of two editions of a book.
+func Compare() string { return compare }

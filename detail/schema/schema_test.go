@@ -13,7 +13,7 @@ import (
 func TestSchemas(t *testing.T) {
 	for name, text := range map[string]string{
 		"job": schema.Job(), "report": schema.Report(), "takeoff": schema.Takeoff(),
-		"measured": schema.Measured(), "inspection": schema.Inspection(),
+		"compare": schema.Compare(), "measured": schema.Measured(), "inspection": schema.Inspection(),
 	} {
 		var got struct {
 			Schema string `json:"$schema"`

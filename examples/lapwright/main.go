@@ -8,7 +8,6 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
-	"slices"
 )
 
 // The exit statuses.
@@ -24,9 +23,6 @@ type host struct {
 	stdout, stderr io.Writer
 }
 
-// unbuilt are the commands to come.
-var unbuilt = []string{"examples", "compare", "new"}
-
 const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
 
   layout   lay a job out: where every fastener, piece, strip and bead goes
@@ -34,6 +30,9 @@ const help = `Usage: lapwright COMMAND [FLAGS] [FILES]
   inspect  hold what was measured on a finished roof against the rules
   check    check rule files
   fmt      put rule files into their one true form
+  examples run the worked examples of rule files
+  compare  say what a new edition of a rule book changes on jobs
+  new      write a starter book and job into a folder
   sweep    say where along a range of sizes a detail can be built
   help     say this
 
@@ -75,15 +74,19 @@ func (h host) run(ctx context.Context, args []string) (status int) {
 		return h.check(ctx, args[1:])
 	case name == "fmt":
 		return h.format(args[1:])
+	case name == "new":
+		return h.create(args[1:])
+	case name == "compare":
+		return h.compare(ctx, args[1:])
+	case name == "examples":
+		return h.examples(ctx, args[1:])
 	case name == "sweep":
 		return h.sweep(ctx, args[1:])
 	case name == "help" || name == "-h" || name == "-help" || name == "--help":
 		fmt.Fprint(h.stdout, help)
 		return well
-	case slices.Contains(unbuilt, name):
-		return h.refuse("%s is not built yet", name)
 	default:
-		return h.refuse("there is no command %q: use layout, takeoff, inspect, check, fmt, sweep or help", name)
+		return h.refuse("there is no command %q: use layout, takeoff, inspect, check, fmt, examples, compare, new, sweep or help", name)
 	}
 }
 

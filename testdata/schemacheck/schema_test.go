@@ -101,6 +101,10 @@ func TestInspections(t *testing.T) {
 	each(t, "inspections/*.json", accepts(compile(t, "inspection.schema.json")))
 }
 
+func TestComparisons(t *testing.T) {
+	each(t, "comparisons/*.json", accepts(compile(t, "compare.schema.json")))
+}
+
 // Every object of a report is closed: no key may be missing from it, and no key may be added, but those that the form
 // says may be left out.
 func TestReportSchemaIsClosed(t *testing.T) {
