@@ -24,6 +24,16 @@ func TestAllLayTheSame(t *testing.T) {
 			same(t, want, stations(layWith(newExpr(), r.ribs, nil)), "expr")
 			same(t, want, stations(layWith(newCEL(), r.ribs, nil)), "CEL")
 			same(t, want, stations(newStarlark().run(r.ribs, nil)), "Starlark")
+			p := prepare(book, "fasteners")
+			for range 2 { // the second time into memory that was used
+				p.lay(r)
+				require.True(t, p.layout.Kept)
+				var into []int64
+				for _, m := range p.layout.Marks {
+					into = append(into, m.At.Ticks())
+				}
+				same(t, want, into, "library, into the caller's slice")
+			}
 			var dec []int64
 			for _, m := range new(decimals).lay(inInches(r.ribs), nil) {
 				dec = append(dec, m.at.Mul(decimal.NewFromInt(inch)).IntPart())

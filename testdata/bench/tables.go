@@ -36,8 +36,10 @@ func contenders(b *rules.Book, r *roof) []contender {
 	var decimalOut []decimalMark
 	decimalRibs := inInches(r.ribs)
 	inExpr, inCEL, inStarlark := newExpr(), newCEL(), newStarlark()
+	into := prepare(b, "fasteners")
 	return []contender{
 		{"hand loop, int64", func() { out = h.lay(r.ribs, out[:0]) }},
+		{"library", func() { into.lay(r) }},
 		{"library, a whole report", func() { whole(b, "fasteners", r) }},
 		{"hand loop, decimals", func() { decimalOut = d.lay(decimalRibs, decimalOut[:0]) }},
 		{"expr", func() { out = layWith(inExpr, r.ribs, out[:0]) }},

@@ -80,8 +80,9 @@ type rowScratch struct {
 	front        front
 	stack        stack
 	fold         fold
-	plain        plainRow
-	search       bool // also where the result could be summed up: for the tests
+	plain        Plain
+	free         []Span // of a plain row
+	search       bool   // also where the result could be summed up: for the tests
 
 	relaxed bool  // the musts conflict, and largest gaps give way
 	yields  bool  // and so do the maximums of ends

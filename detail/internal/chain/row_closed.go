@@ -1,27 +1,30 @@
 package chain
 
-// A plainRow is a row whose marks may stand anywhere in one interval, with limits that bind everywhere: a fastener row in
-// a panel, mostly. What is searched for elsewhere is here a few sums, with the same result.
-type plainRow struct {
-	n, rest     int64   // the scope in steps, and what is left over at its right end
-	a, b        int64   // the first and the last position where a mark may stand
-	gap         int64   // the largest gap
-	half        int64   // of the least gap maximum, in fine units
-	own         int64   // the maximum of each end's own in fine units, far for none: that of the left end
-	ownRight    int64   // and that of the right
-	lo, hi      int64   // how many marks there may be
-	step, limit int64   // the step; how many limits bear on the fewest marks
-	ends        [2]bool // which ends have a maximum of their own
+// A Plain row has limits that bind everywhere, and its marks may stand anywhere in one interval: a row of fasteners in a
+// panel, mostly. What is searched for elsewhere is here a few sums, with the same result. Prepare takes in the limits but
+// for what is kept free, Lay lays scope after scope. The zero value is ready for Prepare; it is not for concurrent use.
+type Plain struct {
+	step          int64
+	gap           int64    // the largest gap, in steps
+	half          int64    // of the least gap maximum, in fine units,
+	halves        int64    // and in steps
+	own           [2]int64 // the maximums of the ends' own in fine units, far for none
+	free          [2]int64 // the minimums of the ends
+	lo, hi        int64    // how many marks there may be
+	maximums      int      // of gaps and ends
+	n, rest, a, b int64    // a scope in steps, what is left over at its right end, and where marks may stand
+	most          int64    // the largest gap in it
+	keep          []Span
 }
 
-// plain gathers a row's limits but for one, -1 for all of them, and reports whether the row is a plain one.
-func (r *plainRow) plain(p *Row, but int) bool {
-	if p.Lay != Even {
-		return false
-	}
-	*r = plainRow{step: 1, half: far, own: far, ownRight: far, lo: 1, hi: far}
-	for i := range p.Limits {
-		l := &p.Limits[i]
+// Prepare gathers limits, of which those that keep stretches free are left to Lay, and reports whether Lay can lay them.
+func (r *Plain) Prepare(limits []Limit) bool { return r.prepare(limits, -1) }
+
+// prepare gathers limits but for one.
+func (r *Plain) prepare(limits []Limit, but int) bool {
+	*r = Plain{step: 1, gap: far, half: far, own: [2]int64{far, far}, lo: 1, hi: far, keep: r.keep}
+	for i := range limits {
+		l := &limits[i]
 		if l.Should || l.Spans != nil && l.Kind != Keep {
 			return false
 		}
@@ -29,11 +32,8 @@ func (r *plainRow) plain(p *Row, but int) bool {
 			r.step = l.Value
 		}
 	}
-	r.n = p.Length / r.step
-	r.rest = p.Length - r.n*r.step
-	r.b, r.gap = r.n, max(r.n, 1)
-	for i := range p.Limits {
-		l := &p.Limits[i]
+	for i := range limits {
+		l := &limits[i]
 		if i == but {
 			continue
 		}
@@ -43,75 +43,93 @@ func (r *plainRow) plain(p *Row, but int) bool {
 				return false
 			}
 		case GapMax:
-			r.limit++
+			r.maximums++
 			r.gap, r.half = min(r.gap, l.Value/r.step), min(r.half, floorDiv(l.Value, 2))
 		case CountMin:
 			r.lo = max(r.lo, l.Value)
 		case CountMax:
 			r.hi = min(r.hi, l.Value)
-		case EndMin:
-			v := min(max(l.Value, 0), far)
-			if l.Ends&LeftEnd != 0 {
-				r.a = max(r.a, ceilDiv(v, r.step))
+		case EndMin, EndMax:
+			for end := range r.own {
+				if l.Ends>>end&1 == 0 {
+					continue
+				}
+				if l.Kind == EndMin {
+					r.free[end] = max(r.free[end], min(l.Value, far))
+				} else {
+					r.own[end] = min(r.own[end], l.Value)
+				}
 			}
-			if l.Ends&RightEnd != 0 {
-				r.b = min(r.b, floorDiv(p.Length-v, r.step))
+			if l.Kind == EndMax {
+				r.maximums++
 			}
-		case EndMax:
-			r.limit++
-			if l.Ends&LeftEnd != 0 {
-				r.ends[0], r.own = true, min(r.own, l.Value)
-			}
-			if l.Ends&RightEnd != 0 {
-				r.ends[1], r.ownRight = true, min(r.ownRight, l.Value)
-			}
+		case Keep, Step:
+		default:
+			return false
 		}
 	}
-	for i := range p.Limits {
-		if p.Limits[i].Kind == Keep && i != but && !r.keep(p, p.Limits[i].Spans) {
-			return false
+	r.halves = r.half / r.step
+	return r.gap >= 1
+}
+
+// scope sets the scope, and reports whether marks may stand in one interval of it.
+func (r *Plain) scope(length int64, keep []Span) bool {
+	r.n = length / r.step
+	r.rest = length - r.n*r.step
+	r.most = min(r.gap, max(r.n, 1))
+	r.a, r.b = 0, r.n
+	if r.free[0] > 0 {
+		r.a = ceilDiv(r.free[0], r.step)
+	}
+	if r.free[1] > 0 {
+		r.b = floorDiv(length-r.free[1], r.step)
+	}
+	for _, k := range keep {
+		switch { // a step at the end of what is kept free is allowed
+		case k.From >= k.To || k.To <= 0 || k.From >= length:
+		case k.From < 0:
+			r.a = max(r.a, ceilDiv(min(k.To, length+1), r.step))
+		case k.To > length:
+			r.b = min(r.b, k.From/r.step)
+		default:
+			from, to := k.From/r.step+1, ceilDiv(k.To, r.step)-1
+			switch {
+			case from > to || to < r.a || from > r.b:
+			case from <= r.a:
+				r.a = to + 1
+			case to >= r.b:
+				r.b = from - 1
+			default:
+				return false
+			}
 		}
 	}
 	return r.a <= r.b
 }
 
-// keep shortens the interval by what is kept free, and reports false where that would cut it in two.
-func (r *plainRow) keep(p *Row, spans []Span) bool {
-	for _, k := range spans {
-		if k.From >= k.To {
-			continue
-		}
-		from, to := floorDiv(max(k.From, -1), r.step)+1, ceilDiv(min(k.To, p.Length+1), r.step)-1
-		switch {
-		case from > to || to < r.a || from > r.b:
-		case from <= r.a:
-			r.a = to + 1
-		case to >= r.b:
-			r.b = from - 1
-		default:
-			return false
-		}
-	}
-	return true
-}
-
 // bounds gives where the first mark may stand at most, and the last at least, when no gap is over g steps, far for any.
-func (r *plainRow) bounds(g int64) (first, last int64) {
-	if first = r.own / r.step; !r.ends[0] {
-		first = max(min(r.half/r.step, g/2), r.a)
+func (r *Plain) bounds(g int64) (first, last int64) {
+	if first = max(min(r.halves, g/2), r.a); r.own[0] < far {
+		first = floorDiv(r.own[0], r.step)
 	}
-	if last = floorDiv(r.ownRight-r.rest, r.step); !r.ends[1] {
-		half := g / 2 // of g steps, less the rest, in whole steps
-		if r.rest > 0 && (g%2 == 0 || r.rest > r.step/2) {
+	// Half of g steps less the rest, in whole steps; and the same of the largest gap that limits speak of.
+	half, halves := g/2, r.halves
+	if r.rest > 0 {
+		if g%2 == 0 || r.rest > r.step/2 {
 			half--
 		}
-		last = max(min(floorDiv(r.half-r.rest, r.step), half), r.n-r.b)
+		if r.rest > r.half-halves*r.step {
+			halves--
+		}
+	}
+	if last = max(min(halves, half), r.n-r.b); r.own[1] < far {
+		last = floorDiv(r.own[1]-r.rest, r.step)
 	}
 	return min(first, r.b), max(r.n-last, r.a)
 }
 
 // fewest is how many marks there are at least, 0 where the ends can't be kept.
-func (r *plainRow) fewest() int64 {
+func (r *Plain) fewest() int64 {
 	first, last := r.bounds(far)
 	switch {
 	case first < r.a || last > r.b:
@@ -119,39 +137,41 @@ func (r *plainRow) fewest() int64 {
 	case last <= first:
 		return 1
 	}
-	return 1 - floorDiv(first-last, r.gap)
+	return 1 + (last-first+r.most-1)/r.most
 }
 
 // fits tells whether n marks fit with no gap over g steps.
-func (r *plainRow) fits(n, g int64) bool {
+func (r *Plain) fits(n, g int64) bool {
 	first, last := r.bounds(g)
-	return first >= r.a && last <= r.b && last-first <= (n-1)*min(g, r.gap)
+	return first >= r.a && last <= r.b && last-first <= (n-1)*min(g, r.most)
 }
 
-// smallest is the smallest g for which n marks fit: near the mean, mostly.
-func (r *plainRow) smallest(n int64) int64 {
+// smallest is the smallest g for which n marks fit: near the mean gap, mostly. wide is the mean if marks stand at both
+// ends of the interval.
+func (r *Plain) smallest(n, wide int64) int64 {
 	lo, hi := min(1, n-1), 2*r.n+2
-	if r.gap < r.n {
-		hi = min(hi, r.gap+1)
+	if r.most < r.n {
+		hi = min(hi, r.most+1)
 	}
-	g := min(max(r.n/n, lo), hi)
-	if n > 1 {
-		g = min(g, max(lo, (r.b-r.a)/(n-1)))
-	}
-	if r.fits(n, g) {
-		hi = g
-	} else {
-		lo = g + 1
-	}
-	for try := int64(1); lo < hi; try *= 2 {
-		mid := lo + (hi-lo)/2
-		if hi == g {
-			mid = max(lo, hi-try)
-		} else if lo > g {
-			mid = min(mid, lo+try-1)
+	near := min(max(min(r.n/n, wide), lo), hi)
+	if !r.fits(n, near) {
+		for try := int64(1); near+try < hi && !r.fits(n, near+try); try *= 2 {
+			lo = near + try
 		}
-		if r.fits(n, mid) {
-			hi, g = mid, min(g, mid)
+		lo, hi = max(lo, near)+1, min(hi, near+2*max(lo-near, 1))
+	} else {
+		hi = near
+		for try := int64(1); near-try >= lo; try *= 2 {
+			if !r.fits(n, near-try) {
+				lo = near - try + 1
+				break
+			}
+			hi = near - try
+		}
+	}
+	for lo < hi {
+		if mid := lo + (hi-lo)/2; r.fits(n, mid) {
+			hi = mid
 		} else {
 			lo = mid + 1
 		}
@@ -159,47 +179,54 @@ func (r *plainRow) smallest(n int64) int64 {
 	return hi
 }
 
-// closed lays a plain row, as the search would. It reports false, and has laid nothing, where the row is no plain one,
-// can't be laid, or is one of the few whose gaps are uneven and whose marks have a mirror image to find.
-func (s *rowScratch) closed(p *Row, res *Result, dst []int64) ([]int64, bool) {
-	r := &s.plain
-	if !r.plain(p, -1) {
-		return dst, false
+// Lay appends the marks of a row of this length, in which keep is kept free, to dst: those that Solver.Row lays evenly. It
+// reports false, and has laid nothing, where keep leaves more than one interval, where not all can be kept, and in the
+// few cases where gaps are uneven and a mirror image is to be found.
+func (r *Plain) Lay(length int64, keep []Span, dst []int64) ([]int64, bool) {
+	dst, n, _ := r.lay(length, keep, dst)
+	return dst, n > 0
+}
+
+// lay lays n marks, and tells whether a count asks for them.
+func (r *Plain) lay(length int64, keep []Span, dst []int64) (at []int64, n int64, counted bool) {
+	if !r.scope(length, keep) {
+		return dst, 0, false
 	}
-	n := r.fewest()
-	counted := n < r.lo
-	if n = max(n, r.lo); n > r.hi || n > maxMarks || r.b-r.a < n-1 || n == r.lo && r.fewest() == 0 {
-		return dst, false
+	fewest := r.fewest()
+	n = max(fewest, r.lo)
+	if fewest == 0 || n > r.hi || n > maxMarks || r.b-r.a < n-1 {
+		return dst, 0, false
 	}
-	g := r.smallest(n)
-	first, last := r.bounds(g)
-	most, least := min(g, r.gap), int64(1)
+	wide := r.b - r.a
 	if n > 1 {
-		least = min(most, (r.b-r.a)/(n-1))
+		wide /= n - 1
 	}
-	at := max(r.a, last-(n-1)*most)
-	if s.mirrors(p) {
+	g := r.smallest(n, wide)
+	first, last := r.bounds(g)
+	most, least := min(g, r.most), int64(1)
+	if n > 1 {
+		least = min(most, wide)
+	}
+	x := max(r.a, last-(n-1)*most)
+	if r.mirrors(length, keep) {
 		if n > 1 && least < most {
-			return dst, false
+			return dst, 0, false
 		}
-		if x, ok := r.middle((n-1)*least, first, last); ok {
-			at = x
+		if middle, ok := r.middle((n-1)*least, first, last); ok {
+			x = middle
 		}
-	}
-	if res.Binding = r.binding(p, n, counted); res.Binding < -1 {
-		return dst, false
 	}
 	for k := n - 1; ; k-- {
-		dst = append(dst, at*r.step)
+		dst = append(dst, x*r.step)
 		if k == 0 {
-			return dst, true
+			return dst, n, fewest < r.lo
 		}
-		at = max(at+least, last-(k-1)*most)
+		x = max(x+least, last-(k-1)*most)
 	}
 }
 
 // middle puts marks that take up a length in the middle, to within a step.
-func (r *plainRow) middle(length, first, last int64) (int64, bool) {
+func (r *Plain) middle(length, first, last int64) (int64, bool) {
 	for off := int64(-1); off <= 1; off++ {
 		x := r.n + off - length
 		if x%2 != 0 || off < 0 && r.rest > 0 {
@@ -212,21 +239,59 @@ func (r *plainRow) middle(length, first, last int64) (int64, bool) {
 	return 0, false
 }
 
-// mirrors tells whether a plain row is its own mirror image, as symmetric does.
-func (s *rowScratch) mirrors(p *Row) bool {
-	r := &s.plain
-	if r.ends[0] != r.ends[1] || min(r.own, p.Length) != min(r.ownRight, p.Length) {
+// mirrors tells whether the scope is its own mirror image before anything is rounded to steps.
+func (r *Plain) mirrors(length int64, keep []Span) bool {
+	if (r.own[0] < far) != (r.own[1] < far) || min(r.own[0], length) != min(r.own[1], length) {
 		return false
 	}
-	s.in = s.in[:0]
-	for range p.Limits {
-		s.in = append(s.in, true)
+	if r.free == [2]int64{} {
+		switch {
+		case len(keep) == 0:
+			return true
+		case len(keep) == 2 && keep[0].From <= 0 && 0 < keep[0].To && keep[0].To < keep[1].From && keep[1].From < length && length <= keep[1].To:
+			return keep[0].To == length-keep[1].From && (keep[0].From < 0) == (keep[1].To > length)
+		}
 	}
-	return s.sameKeep(p)
+	r.keep = r.keep[:0]
+	for _, k := range keep {
+		if k.From < k.To && k.To > 0 && k.From < length {
+			r.keep = append(r.keep, k)
+		}
+	}
+	if v := min(r.free[0], length+1); v > 0 {
+		r.keep = append(r.keep, Span{-1, v})
+	}
+	if v := min(r.free[1], length+1); v > 0 {
+		r.keep = append(r.keep, Span{length - v, length + 1})
+	}
+	r.keep = tidy(r.keep, -1, length+1, -1)
+	return ownImage(r.keep, length)
 }
 
-// binding is the limit that decides how many marks there are, as rowScratch.binding finds it; -2 where that takes a search.
-func (r *plainRow) binding(p *Row, n int64, counted bool) int {
+// closed lays a row that is a plain one.
+func (s *rowScratch) closed(p *Row, res *Result, dst []int64) ([]int64, bool) {
+	if p.Lay != Even || !s.plain.Prepare(p.Limits) {
+		return dst, false
+	}
+	s.free = s.free[:0]
+	for i := range p.Limits {
+		if l := &p.Limits[i]; l.Kind == Keep {
+			s.free = append(s.free, l.Spans...)
+		}
+	}
+	start := len(dst)
+	at, n, counted := s.plain.lay(p.Length, s.free, dst)
+	if n == 0 {
+		return dst, false
+	}
+	if res.Binding = s.plainBinding(p, n, counted); res.Binding < -1 {
+		return at[:start], false
+	}
+	return at, true
+}
+
+// plainBinding is the limit that decides how many marks there are, as binding finds it; -2 where that takes a search.
+func (s *rowScratch) plainBinding(p *Row, n int64, counted bool) int {
 	best := -1
 	for i := range p.Limits {
 		l := &p.Limits[i]
@@ -237,18 +302,20 @@ func (r *plainRow) binding(p *Row, n int64, counted bool) int {
 			best = i
 		}
 	}
-	if counted || n == 1 || r.limit < 2 {
-		if !counted && n == 1 {
-			return -1
-		}
+	switch {
+	case counted:
+		return best
+	case n == 1:
+		return -1
+	case s.plain.maximums < 2:
 		return best
 	}
 	for i := range p.Limits {
 		if k := p.Limits[i].Kind; k != GapMax && k != EndMax {
 			continue
 		}
-		var without plainRow
-		if !without.plain(p, i) {
+		var without Plain
+		if !without.prepare(p.Limits, i) || !without.scope(p.Length, s.free) {
 			return -2
 		}
 		if without.fewest() != n { // more, too: without its own maximum an end is held to half the largest gap
