@@ -70,6 +70,14 @@ func BenchmarkFasteners(b *testing.B) {
 	}
 }
 
+// BenchmarkKeystroke lays out after one declaration has changed.
+func BenchmarkKeystroke(b *testing.B) {
+	_, press, _ := keystroke()
+	for b.Loop() {
+		press()
+	}
+}
+
 // BenchmarkBooks reads the books of every language once.
 func BenchmarkBooks(b *testing.B) {
 	text := books(200 << 10)

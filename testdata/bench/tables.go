@@ -24,6 +24,7 @@ var tables = []table{
 	{"a million panels, the time a mark beside that of a thousand", million},
 	{"memory of a fresh layout, 100,000 panels", memory},
 	{"a batch of 64 runs of 1,000 panels on two cores", cores},
+	{"a keystroke: one declaration changed, the book checked, 100 panels laid out", keystrokes},
 	{"a book of 2 KB", func(n int) { library(n, books(2<<10)) }},
 	{"a book of 200 KB", func(n int) { library(n, books(200<<10)) }},
 }
@@ -126,4 +127,11 @@ func library(rounds int, b book) {
 	for i, c := range list {
 		fmt.Printf("%-28s %12.0f %12.2f\n", c.name, float64(times[i].Nanoseconds())/1e3, float64(sizes[i])/float64(times[i].Nanoseconds())*1e3)
 	}
+}
+
+func keystrokes(rounds int) {
+	lines, press, whole := keystroke()
+	times, ratios := race(max(rounds, 15), []contender{{"", press}, {"", whole}})
+	fmt.Printf("%d lines: %.2f ms; where all is read again %.2f ms, %.0f times as much\n",
+		lines, float64(times[0].Microseconds())/1e3, float64(times[1].Microseconds())/1e3, ratios[1])
 }
