@@ -15,6 +15,7 @@ type Plain struct {
 	n, rest, a, b int64    // a scope in steps, what is left over at its right end, and where marks may stand
 	most          int64    // the largest gap in it
 	keep          []Span
+	left, right   quotient // what is kept free at the ends, in steps
 }
 
 // Prepare gathers limits, of which those that keep stretches free are left to Lay, and reports whether Lay can lay them.
@@ -88,9 +89,17 @@ func (r *Plain) scope(length int64, keep []Span) bool {
 		switch { // a step at the end of what is kept free is allowed
 		case k.From >= k.To || k.To <= 0 || k.From >= length:
 		case k.From < 0:
-			r.a = max(r.a, ceilDiv(min(k.To, length+1), r.step))
+			steps, over := r.left.over(min(k.To, length+1), r.step)
+			if over > 0 {
+				steps++
+			}
+			r.a = max(r.a, steps)
 		case k.To > length:
-			r.b = min(r.b, k.From/r.step)
+			steps, over := r.right.over(length-k.From, r.step)
+			if over > r.rest {
+				steps++
+			}
+			r.b = min(r.b, r.n-steps)
 		default:
 			from, to := k.From/r.step+1, ceilDiv(k.To, r.step)-1
 			switch {
@@ -105,6 +114,16 @@ func (r *Plain) scope(length int64, keep []Span) bool {
 		}
 	}
 	return r.a <= r.b
+}
+
+// A quotient is kept from scope to scope: what ribs keep free is mostly the same.
+type quotient struct{ x, steps, rest int64 }
+
+func (q *quotient) over(x, step int64) (steps, rest int64) {
+	if x != q.x {
+		*q = quotient{x, x / step, x % step}
+	}
+	return q.steps, q.rest
 }
 
 // bounds gives where the first mark may stand at most, and the last at least, when no gap is over g steps, far for any.
@@ -136,6 +155,8 @@ func (r *Plain) fewest() int64 {
 		return 0
 	case last <= first:
 		return 1
+	case last-first <= r.most:
+		return 2
 	}
 	return 1 + (last-first+r.most-1)/r.most
 }
