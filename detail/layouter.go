@@ -269,7 +269,9 @@ func (y *Layouter) inPanels(ctx context.Context, row *plainRow, run *geom.Run, s
 		if ok, err = y.solve(ctx, row, width); !ok || err != nil {
 			return ok, err
 		}
-		if marks, err = y.room(marks, len(y.at), (len(side.Ribs)+2-panels.rib)*len(y.at)); err != nil { // mostly all that are to come
+		// Mostly these are all that are to come, with one for each panel in the other rows.
+		expected := (len(side.Ribs)+2-panels.rib)*len(y.at) + (len(side.Ribs)+1)*(len(y.rows)-1)
+		if marks, err = y.room(marks, len(y.at), max(expected, len(y.at))); err != nil {
 			return false, err
 		}
 		marks = putMarks(marks, y.at, panels.from, int32(panels.n))

@@ -1,5 +1,7 @@
 package chain
 
+import "slices"
+
 // A Plain row has limits that bind everywhere, and its marks may stand anywhere in one interval: a row of fasteners in a
 // panel, mostly. What is searched for elsewhere is here a few sums, with the same result. Prepare takes in the limits but
 // for what is kept free, Lay lays scope after scope. The zero value is ready for Prepare; it is not for concurrent use.
@@ -237,6 +239,7 @@ func (r *Plain) lay(length int64, keep []Span, dst []int64) (at []int64, n int64
 			x = middle
 		}
 	}
+	dst = slices.Grow(dst, int(n))
 	for k := n - 1; ; k-- {
 		dst = append(dst, x*r.step)
 		if k == 0 {
