@@ -2,7 +2,6 @@ package detail
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
@@ -78,6 +77,7 @@ type layer struct {
 	solver         chain.Solver
 	solved         map[string]*solution // equal scopes are solved once
 	key            []byte
+	gathered       limits // of the scope being laid
 	marks          int
 	musts, shoulds int // violations kept
 }
@@ -321,7 +321,7 @@ func (l *layer) spend(n int) error {
 func ticks(t int64) units.Length {
 	v, err := units.FromTicks(t)
 	if err != nil {
-		panic(fmt.Sprintf("detail: %d ticks on a run that was checked: %v", t, err))
+		panic("detail: a length on a run that was checked is over 1,000 km")
 	}
 	return v
 }

@@ -29,8 +29,9 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 		errs.add("/length", nil, "must be at most 500 km, but is %s", r.Length)
 	}
 	r.checkSides(maxPanels, errs)
-	for i, end := range r.Ends {
-		checkKind(errs, fmt.Sprintf("/ends/%d", i), "end", end, EndKinds())
+	kinds := EndKinds()
+	for i, path := range [2]string{"/ends/0", "/ends/1"} {
+		checkKind(errs, path, "end", r.Ends[i], kinds)
 	}
 	if len(r.Zones) > maxStretches {
 		errs.add("/zones", nil, "are %d: a run has at most %d", len(r.Zones), maxStretches)

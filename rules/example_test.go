@@ -53,3 +53,20 @@ func ExampleDiagnostic_Draw() {
 	//       |                 ^^^^
 	//   help: did you mean `screw`?
 }
+
+// An editor loads on each keystroke; what has not changed is not read again.
+func ExampleReloader() {
+	var reloader rules.Reloader
+	for _, pack := range []string{"100", "250"} {
+		files := fstest.MapFS{"a.rules": {Data: []byte("item screw \"screw\" { pack " + pack + " }\n" +
+			"detail eave for edge eave { row screws of screw along run { spacing <= 10 in } }\n")}}
+		book, findings, err := reloader.Load(files, "a.rules")
+		if err != nil || findings.Err() != nil {
+			panic("not a book")
+		}
+		fmt.Println(book.Items[0].Pack)
+	}
+	// Output:
+	// 100
+	// 250
+}

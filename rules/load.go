@@ -27,7 +27,12 @@ func Load(fsys fs.FS, name string) (*Book, Diagnostics, error) {
 
 // Load is the function Load with options.
 func (o Options) Load(fsys fs.FS, name string) (*Book, Diagnostics, error) {
-	l := &loader{fsys: fsys, limits: o.Limits.withDefaults(), done: map[string]bool{}, lost: map[string]bool{}}
+	return o.load(fsys, name, parse)
+}
+
+// load loads with a way to parse a file.
+func (o Options) load(fsys fs.FS, name string, parse func(string, []byte, Limits) (*File, *parser)) (*Book, Diagnostics, error) {
+	l := &loader{fsys: fsys, parse: parse, limits: o.Limits.withDefaults(), done: map[string]bool{}, lost: map[string]bool{}}
 	if !fs.ValidPath(name) || name == "." {
 		return nil, nil, fmt.Errorf("%q: %w: a rule file is named from the root of its file system, with slashes", name, fs.ErrInvalid)
 	}
@@ -52,6 +57,7 @@ func (o Options) Load(fsys fs.FS, name string) (*Book, Diagnostics, error) {
 // A loader reads files, each once.
 type loader struct {
 	fsys   fs.FS
+	parse  func(name string, src []byte, limits Limits) (*File, *parser)
 	limits Limits
 	bytes  int
 	open   []opened // the files being read, each included by the one before
@@ -107,7 +113,7 @@ func (l *loader) load(name string, by Span) error {
 	if err != nil {
 		return at(by, err)
 	}
-	f, p := parse(name, src, l.limits)
+	f, p := l.parse(name, src, l.limits)
 	l.files, l.diags = append(l.files, f), append(l.diags, p.diags...)
 	maps.Copy(l.lost, p.lost)
 	l.open = append(l.open, opened{name, by})

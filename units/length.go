@@ -25,10 +25,12 @@ type Length struct{ ticks int64 }
 // FromTicks returns a length of n ticks of 1e-9 mm, or [ErrOverflow] beyond [MaxTicks].
 func FromTicks(n int64) (Length, error) {
 	if n > MaxTicks || n < -MaxTicks {
-		return Length{}, fmt.Errorf("a length is at most 1,000 km: %w", ErrOverflow)
+		return Length{}, errTooLong
 	}
 	return Length{n}, nil
 }
+
+var errTooLong = fmt.Errorf("a length is at most 1,000 km: %w", ErrOverflow)
 
 // FromRat returns a length of r ticks of 1e-9 mm, rounded to a whole tick as told; [ErrInexact] under [Exact],
 // [ErrOverflow] beyond [MaxTicks].

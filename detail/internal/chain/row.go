@@ -80,6 +80,9 @@ type rowScratch struct {
 	front        front
 	stack        stack
 	fold         fold
+	plain        Plain
+	free         []Span // of a plain row
+	search       bool   // also where the result could be summed up: for the tests
 
 	relaxed bool  // the musts conflict, and largest gaps give way
 	yields  bool  // and so do the maximums of ends
@@ -99,6 +102,16 @@ func (s *Solver) Row(ctx context.Context, p *Row, dst []int64) ([]int64, Result,
 		return dst, res, err
 	}
 	res.Kept = make([]bool, len(p.Limits))
+	if !r.search {
+		if at, ok := r.closed(p, &res, dst); ok {
+			for i := range res.Kept {
+				res.Kept[i] = true
+			}
+			r.ctx, res.Work = nil, 1
+			return at, res, nil
+		}
+	}
+	res.Binding = -1
 	err := r.musts(p, &res)
 	var n int64
 	if err == nil && r.asked > 0 {
