@@ -6,7 +6,6 @@ import (
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/rules"
-	"github.com/lapwright/lapwright/units"
 )
 
 // split parts what must hold from advice.
@@ -60,7 +59,7 @@ func (p *page) violation(n int, v detail.Violation) {
 	}
 	p.gap()
 	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
-	p.text(rest, rest, "%s %s, but is %s: off by %s", v.What, amount(v.Required), amount(v.Found), amount(v.By))
+	p.text(rest, rest, "%s %s, but is %s: off by %s", v.What, p.amount(v.Required), p.amount(v.Found), p.amount(v.By))
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
 	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
 		p.text(rest, rest+"  ", "%s", conflict(v))
@@ -94,10 +93,10 @@ func conflict(v detail.Violation) string {
 }
 
 // amount is exact: on the tape where it is a sixteenth, else in decimals.
-func amount(a detail.Amount) string {
+func (f *figures) amount(a detail.Amount) string {
 	text := a.Text
 	if text == "" {
-		text, _ = a.Length.Tape(sixteenth, units.Exact)
+		text = f.exact(a.Length)
 	}
 	return strings.TrimPrefix(a.Op+" "+text, " ")
 }

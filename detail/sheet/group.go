@@ -63,9 +63,9 @@ func bays(of []placed) []*bay {
 }
 
 // pattern is equal for bays that are laid alike.
-func (p *page) pattern(r *detail.Report, of []placed, b *bay) string {
+func (f *figures) pattern(r *detail.Report, of []placed, b *bay) string {
 	var key strings.Builder
-	fmt.Fprint(&key, b.known, p.less(b.to, b.from).Ticks())
+	fmt.Fprint(&key, b.known, f.less(b.to, b.from).Ticks())
 	for i, sc := range b.scopes {
 		if sc == nil {
 			key.WriteString("|left out")
@@ -75,16 +75,16 @@ func (p *page) pattern(r *detail.Report, of []placed, b *bay) string {
 		for k := sc.First; k < sc.Last; k++ {
 			switch of[i].Element.Kind {
 			case rules.Row:
-				fmt.Fprint(&key, " ", p.less(r.Marks[k].At, b.from).Ticks())
+				fmt.Fprint(&key, " ", f.less(r.Marks[k].At, b.from).Ticks())
 			case rules.Pieces:
 				x := r.Pieces[k]
-				fmt.Fprint(&key, " ", p.less(x.From, b.from).Ticks(), p.less(x.To, b.from).Ticks(), x.Joint)
+				fmt.Fprint(&key, " ", f.less(x.From, b.from).Ticks(), f.less(x.To, b.from).Ticks(), x.Joint)
 			case rules.Strip:
 				x := r.Strips[k]
-				fmt.Fprint(&key, " ", p.less(x.From, b.from).Ticks(), p.less(x.To, b.from).Ticks(), x.Length.Ticks())
+				fmt.Fprint(&key, " ", f.less(x.From, b.from).Ticks(), f.less(x.To, b.from).Ticks(), x.Length.Ticks())
 			case rules.Bead:
 				x := r.Beads[k]
-				fmt.Fprint(&key, " ", p.less(x.At, b.from).Ticks(), x.Length.Ticks())
+				fmt.Fprint(&key, " ", f.less(x.At, b.from).Ticks(), x.Length.Ticks())
 			}
 		}
 	}

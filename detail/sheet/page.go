@@ -12,8 +12,7 @@ import (
 type page struct {
 	buf     bytes.Buffer
 	columns int
-	rounded bool  // a figure carries ~
-	err     error // the first
+	figures
 }
 
 // line writes one line that is known to fit.
