@@ -14,7 +14,7 @@ import (
 // columns are those of a CSV in their order; the lengths among them carry the unit.
 var columns = []string{"table", "run", "side", "detail", "element", "item", "scope", "scope_n", "n",
 	"at", "from", "to", "length", "lap", "times", "stock", "kerf", "offcut",
-	"unit", "net", "waste", "gross", "pack", "packs", "text"}
+	"unit", "net", "waste", "gross", "pack", "packs", "cost", "text"}
 
 // isLength tells which columns are lengths.
 var isLength = map[string]bool{"at": true, "from": true, "to": true, "length": true, "lap": true, "stock": true, "kerf": true, "offcut": true}
@@ -43,7 +43,7 @@ type table struct {
 	w       *csv.Writer
 	unit    units.Unit
 	endless bool
-	record  [25]string
+	record  [26]string
 }
 
 // A field is one cell of a record.
@@ -103,16 +103,24 @@ func (t *table) report(r *detail.Report) {
 			for k+n < len(c.Lengths) && c.Lengths[k+n] == c.Lengths[k] {
 				n++
 			}
+			from := "stock length"
+			if c.Leftover {
+				from = "left-over length"
+			}
 			t.write(field{"table", "cut"}, field{"item", c.Item.Name}, field{"n", i + 1}, field{"length", c.Lengths[k]},
 				field{"times", c.Times * n}, field{"stock", c.Stock}, field{"kerf", c.Kerf}, field{"offcut", c.Offcut},
-				field{"text", count(c.Times, "stock length", "stock lengths") + " cut so"})
+				field{"text", count(c.Times, from, from+"s") + " cut so"})
 			k += n
 		}
 	}
 	for _, q := range r.Takeoff {
+		cost := ""
+		if !q.Cost.IsZero() {
+			cost = number(q.Cost)
+		}
 		t.write(field{"table", "takeoff"}, field{"item", q.Item.Name}, field{"unit", q.Unit}, field{"net", number(q.Net)},
 			field{"waste", number(q.Waste)}, field{"gross", number(q.Gross)}, field{"pack", number(q.Pack)},
-			field{"packs", number(q.Packs)}, field{"text", q.Item.Title})
+			field{"packs", number(q.Packs)}, field{"cost", cost}, field{"text", q.Item.Title})
 	}
 	for i := range r.Violations {
 		v := &r.Violations[i]

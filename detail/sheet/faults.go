@@ -47,18 +47,8 @@ func (p *page) violations(r *detail.Report) {
 // violation is one rule that isn't kept: where, what, by how much, and which rules conflict.
 func (p *page) violation(n int, v detail.Violation) {
 	const rest = "     "
-	place := "run " + v.Run
-	if v.Side != "" {
-		place += ", side " + v.Side
-	}
-	if v.Scope.Kind != "" && v.Scope.Kind != "run" {
-		place += fmt.Sprintf(", %s %d", v.Scope.Kind, v.Scope.N)
-	}
-	if v.Element != "" {
-		place += ", " + v.Element
-	}
 	p.gap()
-	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
+	p.text(fmt.Sprintf("%3d. ", n), rest, "%s", p.placeOf(&v))
 	p.text(rest, rest, "%s %s, but is %s: off by %s", v.What, p.amount(v.Required), p.amount(v.Found), p.amount(v.By))
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
 	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
