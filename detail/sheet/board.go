@@ -256,12 +256,13 @@ const (
 
 // tipRoom is the room under a row to read why a mark stands where it does, or which rule isn't met.
 func (b *board) tipRoom() int {
+	f := &figures{unit: b.unit}
 	lines := 2
 	for _, why := range b.whys {
 		lines = max(lines, 1+len(reading(why)))
 	}
 	for _, i := range b.broken[b.run.ID] {
-		lines = max(lines, len(reading("0000. "+b.ruleWords(&b.r.Violations[i]))))
+		lines = max(lines, len(reading("0000. "+f.ruleWords(&b.r.Violations[i]))))
 	}
 	return lines*12 + 2
 }

@@ -133,22 +133,7 @@ func (p *page) cuts(cuts []detail.Cut, cutting []detail.Cutting, leftovers []det
 			p.gap()
 			p.text("", "  ", "%s: %s", or(item.Title, item.Name), fewest(cutting, item))
 		}
-		var lengths []string
-		for _, l := range c.Lengths {
-			lengths = append(lengths, p.tape(l, units.Up))
-		}
-		text := strings.Join(repeats(lengths), " + ")
-		if !c.Kerf.IsZero() {
-			text += "; kerf " + p.tape(c.Kerf, units.Up)
-		}
-		if !c.Offcut.IsZero() {
-			text += "; left over " + p.tape(c.Offcut, units.Down)
-		}
-		from := p.tape(c.Stock, units.Nearest)
-		if c.Leftover {
-			from += " left over"
-		}
-		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s: %s", from, text)
+		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s", p.cut(&c))
 	}
 	if len(leftovers) == 0 {
 		return
@@ -158,6 +143,26 @@ func (p *page) cuts(cuts []detail.Cut, cutting []detail.Cutting, leftovers []det
 	for _, s := range leftovers {
 		p.text(fmt.Sprintf("  %3d x ", s.Count), "        ", "%s of %s", p.tape(s.Length, units.Down), s.Item)
 	}
+}
+
+// cut says how one stock length is cut up.
+func (f *figures) cut(c *detail.Cut) string {
+	text := f.tape(c.Stock, units.Nearest)
+	if c.Leftover {
+		text += " left over"
+	}
+	var lengths []string
+	for _, l := range c.Lengths {
+		lengths = append(lengths, f.tape(l, units.Up))
+	}
+	text += ": " + strings.Join(repeats(lengths), " + ")
+	if !c.Kerf.IsZero() {
+		text += "; kerf " + f.tape(c.Kerf, units.Up)
+	}
+	if !c.Offcut.IsZero() {
+		text += "; left over " + f.tape(c.Offcut, units.Down)
+	}
+	return text
 }
 
 // fewest says how good the cut list of an item is.

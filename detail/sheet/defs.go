@@ -9,19 +9,19 @@ var drawingStyle string
 const symbols = 12
 
 // shapes are the marks and the hatches: shape and hatch carry the meaning, colour never alone.
-const shapes = `<g id="lw-m0" class="m"><circle r="2.9"/></g>
-<g id="lw-m1" class="m"><path d="M-3-3h6v6h-6z" fill="#fff"/></g>
-<g id="lw-m2" class="m"><path d="M0-3.6L3.6 3h-7.2z"/></g>
-<g id="lw-m3" class="m"><path d="M0-4L4 0 0 4-4 0z" fill="#fff"/></g>
-<g id="lw-m4" class="m"><path d="M0-4V4M-4 0H4" fill="none"/></g>
-<g id="lw-m5" class="m"><path d="M-3-3L3 3M-3 3L3-3" fill="none"/></g>
-<g id="lw-m6" class="m"><path d="M-3-3h6v6h-6z"/></g>
-<g id="lw-m7" class="m"><circle r="3" fill="#fff"/></g>
-<g id="lw-m8" class="m"><path d="M0 3.6L3.6-3h-7.2z" fill="#fff"/></g>
-<g id="lw-m9" class="m"><path d="M0-4L4 0 0 4-4 0z"/></g>
-<g id="lw-m10" class="m"><path d="M0-4V4M-3.5-2L3.5 2M-3.5 2L3.5-2" fill="none"/></g>
-<g id="lw-m11" class="m"><path d="M0-4V4M-3-4H3M-3 4H3" fill="none"/></g>
-<g id="lw-bead" class="m"><path d="M-1.5-5a1.5 1.5 0 0 1 3 0v10a1.5 1.5 0 0 1-3 0z" fill="#fff"/><path d="M-1.5-3l3 2M-1.5 0l3 2M-1.5 3l3 2" stroke-width=".7"/></g>
+const shapes = `<g id="lw-m0" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><circle r="2.9"/></g>
+<g id="lw-m1" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M-3-3h6v6h-6z" fill="#fff"/></g>
+<g id="lw-m2" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-3.6L3.6 3h-7.2z"/></g>
+<g id="lw-m3" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-4L4 0 0 4-4 0z" fill="#fff"/></g>
+<g id="lw-m4" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-4V4M-4 0H4" fill="none"/></g>
+<g id="lw-m5" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M-3-3L3 3M-3 3L3-3" fill="none"/></g>
+<g id="lw-m6" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M-3-3h6v6h-6z"/></g>
+<g id="lw-m7" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><circle r="3" fill="#fff"/></g>
+<g id="lw-m8" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0 3.6L3.6-3h-7.2z" fill="#fff"/></g>
+<g id="lw-m9" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-4L4 0 0 4-4 0z"/></g>
+<g id="lw-m10" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-4V4M-3.5-2L3.5 2M-3.5 2L3.5-2" fill="none"/></g>
+<g id="lw-m11" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M0-4V4M-3-4H3M-3 4H3" fill="none"/></g>
+<g id="lw-bead" fill="#1b1b1b" stroke="#1b1b1b" stroke-width="1.2"><path d="M-1.5-5a1.5 1.5 0 0 1 3 0v10a1.5 1.5 0 0 1-3 0z" fill="#fff"/><path d="M-1.5-3l3 2M-1.5 0l3 2M-1.5 3l3 2" stroke-width=".7"/></g>
 <pattern id="lw-zone" width="7" height="7" patternUnits="userSpaceOnUse"><path d="M0 0h7v7H0z" fill="#fff"/><path d="M-1 8L8-1M-1 1l2-2M6 8l2-2" stroke="#3d3d3d" stroke-width=".8"/></pattern>
 <pattern id="lw-out" width="5" height="5" patternUnits="userSpaceOnUse"><path d="M0 0h5v5H0z" fill="#fff"/><path d="M0 0l5 5M5 0L0 5" stroke="#1b1b1b" stroke-width=".7"/></pattern>
 <pattern id="lw-keep" width="4" height="4" patternUnits="userSpaceOnUse"><path d="M0 0h4v4H0z" fill="#fff"/><circle cx="1" cy="1" r=".6" fill="#767676"/><circle cx="3" cy="3" r=".6" fill="#767676"/></pattern>
@@ -53,7 +53,7 @@ func (p *pen) defs(x *index, boards []*board) {
 // tapeOf writes the ticks of one major step of a tape.
 func (p *pen) tapeOf(s scale) {
 	minor, mid, major := s.minor.Ticks(), s.mid.Ticks(), s.major.Ticks()
-	p.put(`<g id="lw-t%d"><path class="tick" d="`, s.ratio)
+	p.put(`<g id="lw-t%d"><path fill="none" stroke="#1b1b1b" stroke-width=".7" d="`, s.ratio)
 	for t := minor; t < major; t += minor {
 		high := 4
 		if t%mid == 0 {
@@ -61,5 +61,5 @@ func (p *pen) tapeOf(s scale) {
 		}
 		p.put("M%v 0v%d", s.at(t), high)
 	}
-	p.raw(`"/><path class="big" d="M0 0v20"/></g>` + "\n")
+	p.raw(`"/><path stroke="#1b1b1b" stroke-width="1.4" d="M0 0v20"/></g>` + "\n")
 }

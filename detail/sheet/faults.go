@@ -38,10 +38,8 @@ func (p *page) violations(r *detail.Report) {
 	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
 		p.text("", "", "%d more are counted, not listed.", n)
 	}
-	p.skipped(r)
-	if len(r.Bare) > 0 {
-		p.bullets("Bare runs: no detail is laid on them", r.Bare)
-	}
+	p.bullets("Left out", skipped(r))
+	p.bullets("Bare runs: no detail is laid on them", r.Bare)
 }
 
 // violation is one rule that isn't kept: where, what, by how much, and which rules conflict.
@@ -93,12 +91,8 @@ func (f *figures) amount(a detail.Amount) string {
 
 func position(s rules.Span) string { return fmt.Sprintf("%s:%d", s.File, s.Start.Line) }
 
-// skipped lists the places where an element was left out, those of one reason together.
-func (p *page) skipped(r *detail.Report) {
-	if len(r.Skipped) == 0 {
-		return
-	}
-	p.heading("Left out")
+// skipped are the places where an element was left out, those of one reason together.
+func skipped(r *detail.Report) (lines []string) {
 	for i := 0; i < len(r.Skipped); {
 		s := r.Skipped[i]
 		var like []*bay
@@ -118,6 +112,7 @@ func (p *page) skipped(r *detail.Report) {
 		if strings.HasPrefix(s.When, "obstacle ") {
 			why = "inside " + s.When
 		}
-		p.text("  - ", "    ", "%s, %s %s: %s (%s)", place, s.Scope.Kind, numbers(like), of.Element.Name, why)
+		lines = append(lines, fmt.Sprintf("%s, %s %s: %s (%s)", place, s.Scope.Kind, numbers(like), of.Element.Name, why))
 	}
+	return lines
 }

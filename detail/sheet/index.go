@@ -12,8 +12,8 @@ import (
 
 // An index finds what belongs together in a report.
 type index struct {
-	r *detail.Report
-	figures
+	r       *detail.Report
+	unit    units.Unit
 	byRun   map[*geom.Run][]placed
 	whys    []string           // the reasons there are
 	why     []int32            // of each scope its reason's place in whys, plus 1; 0: none
@@ -24,7 +24,7 @@ type index struct {
 }
 
 func newIndex(r *detail.Report, unit units.Unit) *index {
-	x := &index{r: r, figures: figures{unit: unit}, byRun: map[*geom.Run][]placed{}, why: make([]int32, len(r.Scopes)),
+	x := &index{r: r, unit: unit, byRun: map[*geom.Run][]placed{}, why: make([]int32, len(r.Scopes)),
 		because: map[string]string{}, broken: map[string][]int32{}, keepOuts: map[*detail.Placement][]int32{}}
 	for _, p := range placements(r) {
 		x.byRun[p.Run] = append(x.byRun[p.Run], p)

@@ -27,12 +27,7 @@ func (o Options) SVG(w io.Writer, r *detail.Report) error {
 	blocks := p.titleBlock(r)
 	for _, b := range boards {
 		blocks = append(blocks, b.head(p))
-		for row := range b.rows() {
-			for _, column := range b.columns {
-				blocks = append(blocks, block{b.high(column), func() { b.draw(p, row, column) }})
-			}
-		}
-		blocks = append(blocks, b.words(p), b.legend(p))
+		blocks = append(append(blocks, b.blocks(p)...), b.words(p), b.legend(p))
 	}
 	blocks = append(blocks, p.cautions(r))
 	high := 8
@@ -59,6 +54,16 @@ func (o Options) SVG(w io.Writer, r *detail.Report) error {
 type block struct {
 	high int
 	draw func()
+}
+
+// blocks are the rows of a run.
+func (b *board) blocks(p *pen) (list []block) {
+	for row := range b.rows() {
+		for _, column := range b.columns {
+			list = append(list, block{b.high(column), func() { b.draw(p, row, column) }})
+		}
+	}
+	return list
 }
 
 // lines is a block of text, each line of a class.
@@ -90,21 +95,28 @@ func (p *pen) titleBlock(r *detail.Report) []block {
 	}
 	list = append(list, paragraph("p", "Result: "+result(r))...)
 	list = append(list, paragraph("p", stations)...)
-	list = append(list, paragraph("p", p.roundings()+" Point at a mark or tab to it to read its exact station and why it stands there.")...)
+	list = append(list, paragraph("p", p.roundings()+" "+pointing)...)
 	return []block{p.lines(list)}
 }
+
+const pointing = "Point at a mark, or tab to it, to read its exact station and why it stands there."
 
 // head says which run it is and what is laid on it.
 func (b *board) head(p *pen) block {
 	list := append(paragraph("h", ""), paragraph("h", "RUN "+p.name(b.run))...)
-	for _, l := range p.features(b.run) {
+	for _, l := range b.facts(p) {
 		list = append(list, paragraph("p", l)...)
 	}
-	list = append(list, line{"p", fmt.Sprintf("Scale 1:%d where the sheet is printed 7 1/2 in wide.", b.scale.ratio)})
-	if len(b.byRun[b.run]) == 0 {
-		list = append(list, line{"p", "No detail is laid on this run: it stays bare."})
-	}
 	return p.lines(list)
+}
+
+// facts are what a crew finds the run by, and how it is drawn.
+func (b *board) facts(p *pen) []string {
+	list := append(p.features(b.run), fmt.Sprintf("Scale 1:%d where the sheet is printed 7 1/2 in wide.", b.scale.ratio))
+	if len(b.byRun[b.run]) == 0 {
+		list = append(list, "No detail is laid on this run: it stays bare.")
+	}
+	return list
 }
 
 // words lists the run's violations with the rules' words.

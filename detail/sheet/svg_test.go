@@ -50,6 +50,9 @@ func (e *element) up(attr string) *element {
 func read(t testing.TB, src []byte) (all []*element) {
 	t.Helper()
 	d := xml.NewDecoder(bytes.NewReader(src))
+	if bytes.HasPrefix(src, []byte("<!DOCTYPE html>")) {
+		d.Strict, d.AutoClose = false, xml.HTMLAutoClose
+	}
 	var in *element
 	for {
 		token, err := d.Token()

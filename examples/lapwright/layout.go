@@ -44,8 +44,6 @@ func (h host) layout(ctx context.Context, args []string) int {
 		return h.refuse("layout needs -rules and -job, or neither of them for the demonstration")
 	case *rulesFile == "-" && *jobFile == "-":
 		return h.refuse("the rules and the job can't both come from standard input")
-	case *format == "html":
-		return h.refuse("-format html is not built yet")
 	case !slices.Contains([]string{"text", "json", "svg", "html", "csv"}, *format):
 		return h.refuse("there is no -format %q: use text, json, svg, html or csv", *format)
 	case *only != "" && *format != "svg":
@@ -83,6 +81,8 @@ func (h host) layout(ctx context.Context, args []string) int {
 		err = report.WriteJSON(&out, unit)
 	case "svg":
 		err = options.SVG(&out, report)
+	case "html":
+		err = options.HTML(&out, report)
 	case "csv":
 		err = options.CSV(&out, report)
 	default:

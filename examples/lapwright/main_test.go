@@ -97,7 +97,7 @@ func TestStandardInputIsAFile(t *testing.T) {
 }
 
 func TestTheDemonstrationAsADrawingAndForASpreadsheet(t *testing.T) {
-	for _, format := range []string{"svg", "csv"} {
+	for _, format := range []string{"svg", "html", "csv"} {
 		status, got, stderr := lapwright(t, "", "layout", "-format", format)
 		assert.Equal(t, well, status, stderr)
 		golden(t, "boathouse."+format, got)
@@ -246,7 +246,6 @@ func TestUsage(t *testing.T) {
 		{"sweep", unusable, "sweep needs -rules and -detail"},
 		{"sweep -rules x -detail y", unusable, "sweep needs a range"},
 		{"sweep -rules x -detail y -panel 1in..2in -slope 1:12..2:12", unusable, "along one range"},
-		{"layout -format html", unusable, "-format html is not built yet"},
 		{"layout -only ridge", unusable, "-only is for svg: a text sheet shows all"},
 		{"layout -format pdf", unusable, "use text, json, svg, html or csv"},
 		{"layout -format yaml", unusable, `no -format "yaml"`},
