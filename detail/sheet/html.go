@@ -25,6 +25,9 @@ func (o Options) HTML(w io.Writer, r *detail.Report) error {
 	d.head()
 	d.title()
 	d.faults()
+	for _, plane := range r.Planes {
+		d.plane(x.view(plane))
+	}
 	for i, b := range d.boards {
 		d.run(i, b)
 	}
@@ -133,6 +136,17 @@ func (d *document) faults() {
 	if n := d.r.Unlisted.Must + d.r.Unlisted.Should; n > 0 {
 		d.put("<p>%d more are counted, not listed.</p>\n", n)
 	}
+}
+
+// plane draws a plane.
+func (d *document) plane(v *planeView) {
+	d.put("<section>\n<h2>PLANE %s</h2>\n<ul class=\"lead\">\n", markup(planeName(v.plane)))
+	for _, l := range v.facts() {
+		d.put("<li>%s</li>\n", markup(l))
+	}
+	d.raw("</ul>\n")
+	d.figure(block{v.high(), func() { v.draw(d.pen) }}, "plane "+v.plane.ID())
+	d.raw("</section>\n")
 }
 
 // run draws a run and lists what is laid on it.

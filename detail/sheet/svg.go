@@ -8,7 +8,7 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// SVG draws the report's runs to scale: under a tape the panels and ribs, and a lane for each element with its marks,
+// SVG draws the report's planes, seen square on, and its runs to scale: under a tape the panels and ribs, and a lane for each element with its marks,
 // pieces, strips and beads, dimensions between marks, zones, obstacles, and violations where they are, with the rule's
 // words. A long run is broken into rows that fit a page 7 1/2 in wide. The picture needs nothing from outside. An error
 // is the writer's, says that Options.Only names nothing, or that a length can't be held.
@@ -20,11 +20,24 @@ func (o Options) SVG(w io.Writer, r *detail.Report) error {
 			boards = append(boards, x.board(run))
 		}
 	}
-	if o.Only != "" && boards == nil {
+	var views []*planeView
+	for _, plane := range r.Planes {
+		if o.Only == "" || o.Only == plane.ID() {
+			views = append(views, x.view(plane))
+		}
+	}
+	if o.Only != "" && boards == nil && views == nil {
 		return fmt.Errorf("the report has no run or plane %q", o.Only)
 	}
 	p := newPen(w, o)
 	blocks := p.titleBlock(r)
+	for _, v := range views {
+		list := paragraph("h", "PLANE "+planeName(v.plane))
+		for _, l := range v.facts() {
+			list = append(list, paragraph("p", l)...)
+		}
+		blocks = append(blocks, p.lines(list), block{v.high(), func() { v.draw(p) }})
+	}
 	for _, b := range boards {
 		blocks = append(blocks, b.head(p))
 		blocks = append(append(blocks, b.blocks(p)...), b.words(p), b.legend(p))
