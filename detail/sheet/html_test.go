@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"io"
 	"math/rand/v2"
 	"regexp"
 	"strings"
@@ -86,19 +85,4 @@ func TestADigestIsNoStyle(t *testing.T) {
 
 func TestAPagesWriterThatFailsIsAnError(t *testing.T) {
 	assert.ErrorIs(t, Options{}.HTML(broken{}, report(t, same)), errBroken)
-}
-
-func TestAThousandPanelsOnAPage(t *testing.T) {
-	long := "18000 in"
-	if testing.Short() {
-		long = "1800 in"
-	}
-	r := laid(t, peak("long", long))
-	got := html(t, Options{}, r)
-	assert.Less(t, len(got), 3_000_000)
-	took := bySpeed(func() { require.NoError(t, Options{}.HTML(io.Discard, r)) })
-	t.Logf("%d marks, %d bytes, %v", len(r.Marks), len(got), took)
-	if !testing.Short() { // the race detector's runs are short
-		assert.Less(t, took, 100*time.Millisecond)
-	}
 }

@@ -41,7 +41,14 @@ var (
 )
 
 // markup is a text that is harmless within an element.
-func markup(s string) string { return entities.Replace(clean(s)) }
+func markup(s string) string {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '&' || c == '<' || c == '>' {
+			return entities.Replace(clean(s))
+		}
+	}
+	return s
+}
 
 // quoted is a text that is harmless within a quoted attribute.
 func quoted(s string) string { return quotes.Replace(markup(s)) }
