@@ -1,6 +1,7 @@
 package detail
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -109,6 +110,7 @@ type work struct {
 	pieces    []Piece
 	strips    []Strip
 	beads     []Bead
+	keepOuts  []KeepOut
 	why       []Why
 	broken    []Violation
 	skipped   []Skip
@@ -278,6 +280,11 @@ func (l *layer) add(w *work) {
 			sc.First, sc.Last = sc.First+beads, sc.Last+beads
 		}
 		r.Scopes = append(r.Scopes, sc)
+	}
+	slices.SortStableFunc(w.keepOuts, func(a, b KeepOut) int { return cmp.Compare(a.Rule, b.Rule) })
+	for _, k := range w.keepOuts {
+		k.Placement = p
+		r.KeepOuts = append(r.KeepOuts, k)
 	}
 	for _, y := range w.why {
 		y.Scope += base

@@ -25,6 +25,7 @@ type Report struct {
 	Pieces     []Piece
 	Strips     []Strip
 	Beads      []Bead
+	KeepOuts   []KeepOut // of each placement, by its rules, from left to right
 	Patterns   []Pattern
 	Cuts       []Cut
 	Cutting    []Cutting
@@ -107,6 +108,13 @@ type Bead struct {
 	At     units.Length // the feature, or the start of the scope
 	Length units.Length
 	Scope  int32
+}
+
+// A KeepOut is a stretch within which `clear` allows no mark, and no lap of pieces to reach. Its ends are allowed.
+type KeepOut struct {
+	From, To  units.Length
+	Placement int32
+	Rule      int32 // index into the element's Rules
 }
 
 // A Pattern is a set of scopes whose marks stand alike.

@@ -294,6 +294,7 @@ func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) erro
 		if len(parts) == 0 {
 			continue
 		}
+		w.keepOut(r, parts, from, to)
 		for i := range parts {
 			parts[i].From, parts[i].To = parts[i].From-origin, parts[i].To-origin
 		}
@@ -309,6 +310,26 @@ func (w *work) clear(s *limits, ln line, sc *Scope, origin, from, to int64) erro
 		s.add(ln, chain.Limit{Kind: chain.Keep, Value: b.min, Spans: keep})
 	}
 	return nil
+}
+
+// keepOut notes for the report where a rule keeps marks or laps of [from, to] out; parts that meet are one.
+func (w *work) keepOut(r *rules.Rule, parts []chain.Span, from, to int64) {
+	rule := slices.Index(w.element.Rules, r)
+	for _, part := range parts {
+		a, b := max(part.From, from), min(part.To, to)
+		if a >= b {
+			continue
+		}
+		for i := len(w.keepOuts) - 1; i >= 0 && i >= len(w.keepOuts)-len(w.element.Rules); i-- {
+			if last := &w.keepOuts[i]; last.Rule == int32(rule) && last.From.Ticks() <= a && a <= last.To.Ticks() {
+				last.To, a = ticks(max(last.To.Ticks(), b)), b
+				break
+			}
+		}
+		if a < b {
+			w.keepOuts = append(w.keepOuts, KeepOut{From: ticks(a), To: ticks(b), Rule: int32(rule)})
+		}
+	}
 }
 
 // within keeps of an open keep-out what lies in closed bands; a lap that touches a band is bound whole, so its

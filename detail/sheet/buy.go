@@ -19,18 +19,18 @@ func (p *page) takeoff(lines []detail.Quantity) {
 	p.heading("Takeoff")
 	var rows [][]string
 	for _, q := range lines {
-		rows = append(rows, []string{or(q.Item.Title, q.Item.Name), quantity(q, q.Net), quantity(q, q.Waste), quantity(q, q.Gross), order(q)})
+		rows = append(rows, []string{or(q.Item.Title, q.Item.Name), p.quantity(q, q.Net), p.quantity(q, q.Waste), p.quantity(q, q.Gross), p.order(q)})
 	}
 	p.table("", []string{"Item", "Net", "Waste", "Gross", "Order"}, rows)
 	p.gap()
-	p.text("", "", "Lengths to the next sixteenth up; the order by the exact ones.")
-	for _, note := range notes(lines) {
+	p.text("", "", "%s", p.upward())
+	for _, note := range p.notes(lines) {
 		p.text("", "  ", "%s", note)
 	}
 }
 
 // notes say what goes into a cartridge, how much sheet it takes, and what stock costs.
-func notes(lines []detail.Quantity) (notes []string) {
+func (f *figures) notes(lines []detail.Quantity) (notes []string) {
 	var area, cost []decimal.Decimal
 	for i, q := range lines {
 		note := func(format string, args ...any) {
@@ -49,7 +49,7 @@ func notes(lines []detail.Quantity) (notes []string) {
 			continue
 		}
 		if len(area) > 0 {
-			note("%s sq ft of sheet, %s girth.", squareFeet(q.Unit, area), tape(q.Item.Girth))
+			note("%s sq ft of sheet, %s girth.", squareFeet(q.Unit, area), f.tape(q.Item.Girth, units.Nearest))
 		}
 		if len(cost) > 0 {
 			note("costs %s.", number(decimal.Sum(cost[0], cost[1:]...)))
@@ -74,24 +74,18 @@ func squareFeet(unit string, areas []decimal.Decimal) string {
 	return decimal.NewFromBigInt(tenths, -1).StringFixed(1)
 }
 
-func tape(l units.Length) string {
-	s, _ := l.Tape(sixteenth, units.Nearest)
-	return s
-}
-
 // quantity is a length on the tape, else a number.
-func quantity(q detail.Quantity, d decimal.Decimal) string {
+func (f *figures) quantity(q detail.Quantity, d decimal.Decimal) string {
 	if unit, err := units.ParseUnit(q.Unit); err == nil {
 		if l, err := units.FromDecimal(d, unit); err == nil {
-			s, _ := l.Tape(sixteenth, units.Up)
-			return s
+			return strings.TrimPrefix((&figures{unit: f.unit}).tape(l, units.Up), "~")
 		}
 	}
 	return number(d)
 }
 
 // order is what to ask for.
-func order(q detail.Quantity) string {
+func (f *figures) order(q detail.Quantity) string {
 	n := number(q.Packs)
 	plural := "s"
 	if n == "1" {
@@ -103,15 +97,24 @@ func order(q detail.Quantity) string {
 	case q.Unit == "cartridge":
 		return n + " cartridge" + plural
 	case q.Unit != "each" && !q.Item.Roll.IsZero():
-		return n + " roll" + plural + " of " + quantity(q, q.Pack)
+		return n + " roll" + plural + " of " + f.quantity(q, q.Pack)
 	case q.Unit != "each" && len(q.Item.Stock) > 0:
-		return n + " of " + quantity(q, q.Pack)
+		return n + " of " + f.quantity(q, q.Pack)
 	case q.Unit == "each" && q.Item.Pack > 0:
 		return n + " pack" + plural + " of " + number(q.Pack)
 	case q.Unit == "each":
 		return n
 	}
-	return quantity(q, q.Gross)
+	return f.quantity(q, q.Gross)
+}
+
+// upward says how the lengths of a takeoff are rounded.
+func (f *figures) upward() string {
+	step := "sixteenth"
+	if f.unit == units.MM {
+		step = "millimetre"
+	}
+	return "Lengths to the next " + step + " up; the order by the exact ones."
 }
 
 // number writes a decimal in full.
@@ -133,22 +136,7 @@ func (p *page) cuts(cuts []detail.Cut, cutting []detail.Cutting, leftovers []det
 			p.gap()
 			p.text("", "  ", "%s: %s", or(item.Title, item.Name), fewest(cutting, item))
 		}
-		var lengths []string
-		for _, l := range c.Lengths {
-			lengths = append(lengths, p.tape(l, units.Up))
-		}
-		text := strings.Join(repeats(lengths), " + ")
-		if !c.Kerf.IsZero() {
-			text += "; kerf " + p.tape(c.Kerf, units.Up)
-		}
-		if !c.Offcut.IsZero() {
-			text += "; left over " + p.tape(c.Offcut, units.Down)
-		}
-		from := p.tape(c.Stock, units.Nearest)
-		if c.Leftover {
-			from += " left over"
-		}
-		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s: %s", from, text)
+		p.text(fmt.Sprintf("  %3d x ", c.Times), "        ", "%s", p.cut(&c))
 	}
 	if len(leftovers) == 0 {
 		return
@@ -158,6 +146,26 @@ func (p *page) cuts(cuts []detail.Cut, cutting []detail.Cutting, leftovers []det
 	for _, s := range leftovers {
 		p.text(fmt.Sprintf("  %3d x ", s.Count), "        ", "%s of %s", p.tape(s.Length, units.Down), s.Item)
 	}
+}
+
+// cut says how one stock length is cut up.
+func (f *figures) cut(c *detail.Cut) string {
+	text := f.tape(c.Stock, units.Nearest)
+	if c.Leftover {
+		text += " left over"
+	}
+	var lengths []string
+	for _, l := range c.Lengths {
+		lengths = append(lengths, f.tape(l, units.Up))
+	}
+	text += ": " + strings.Join(repeats(lengths), " + ")
+	if !c.Kerf.IsZero() {
+		text += "; kerf " + f.tape(c.Kerf, units.Up)
+	}
+	if !c.Offcut.IsZero() {
+		text += "; left over " + f.tape(c.Offcut, units.Down)
+	}
+	return text
 }
 
 // fewest says how good the cut list of an item is.

@@ -6,7 +6,6 @@ import (
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/rules"
-	"github.com/lapwright/lapwright/units"
 )
 
 // split parts what must hold from advice.
@@ -29,10 +28,8 @@ func (p *page) violations(r *detail.Report) {
 	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
 		p.text("", "", "%d more are counted, not listed.", n)
 	}
-	p.skipped(r)
-	if len(r.Bare) > 0 {
-		p.bullets("Bare runs: no detail is laid on them", r.Bare)
-	}
+	p.bullets("Left out", skipped(r))
+	p.bullets("Bare runs: no detail is laid on them", r.Bare)
 }
 
 // faults are violations of one kind.
@@ -49,23 +46,13 @@ func (p *page) faults(title string, list []detail.Violation) {
 // violation is one rule that isn't kept: where, what, by how much, and which rules conflict.
 func (p *page) violation(n int, v detail.Violation) {
 	const rest = "     "
-	place := "run " + v.Run
-	if v.Side != "" {
-		place += ", side " + v.Side
-	}
-	if v.Scope.Kind != "" && v.Scope.Kind != "run" {
-		place += fmt.Sprintf(", %s %d", v.Scope.Kind, v.Scope.N)
-	}
-	if v.Element != "" {
-		place += ", " + v.Element
-	}
 	p.gap()
-	p.text(fmt.Sprintf("%3d. ", n), rest, "%s: %s", place, p.place(v.From, v.To))
+	p.text(fmt.Sprintf("%3d. ", n), rest, "%s", p.placeOf(&v))
 	within := ""
 	if v.Tolerated {
 		within = ", within the tolerance"
 	}
-	p.text(rest, rest, "%s %s, but is %s: off by %s%s", v.What, amount(v.Required), amount(v.Found), amount(v.By), within)
+	p.text(rest, rest, "%s %s, but is %s: off by %s%s", v.What, p.amount(v.Required), p.amount(v.Found), p.amount(v.By), within)
 	p.text(rest, rest+"  ", "rule %s, %s", v.Rule, position(v.Span))
 	if len(v.Conflict) > 1 || len(v.Conflict) == 1 && v.Conflict[0].Rule != v.Rule {
 		p.text(rest, rest+"  ", "%s", conflict(v))
@@ -99,22 +86,18 @@ func conflict(v detail.Violation) string {
 }
 
 // amount is exact: on the tape where it is a sixteenth, else in decimals.
-func amount(a detail.Amount) string {
+func (f *figures) amount(a detail.Amount) string {
 	text := a.Text
 	if text == "" {
-		text, _ = a.Length.Tape(sixteenth, units.Exact)
+		text = f.exact(a.Length)
 	}
 	return strings.TrimPrefix(a.Op+" "+text, " ")
 }
 
 func position(s rules.Span) string { return fmt.Sprintf("%s:%d", s.File, s.Start.Line) }
 
-// skipped lists the places where an element was left out, those of one reason together.
-func (p *page) skipped(r *detail.Report) {
-	if len(r.Skipped) == 0 {
-		return
-	}
-	p.heading("Left out")
+// skipped are the places where an element was left out, those of one reason together.
+func skipped(r *detail.Report) (lines []string) {
 	for i := 0; i < len(r.Skipped); {
 		s := r.Skipped[i]
 		var like []*bay
@@ -134,6 +117,7 @@ func (p *page) skipped(r *detail.Report) {
 		if strings.HasPrefix(s.When, "obstacle ") {
 			why = "inside " + s.When
 		}
-		p.text("  - ", "    ", "%s, %s %s: %s (%s)", place, s.Scope.Kind, numbers(like), of.Element.Name, why)
+		lines = append(lines, fmt.Sprintf("%s, %s %s: %s (%s)", place, s.Scope.Kind, numbers(like), of.Element.Name, why))
 	}
+	return lines
 }

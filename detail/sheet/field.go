@@ -31,7 +31,7 @@ func (p *page) onField(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]pl
 	for _, run := range runs[:n] {
 		p.heading("PENETRATION %s", run.ID)
 		p.penetrationRun(run)
-		if laid(by[run]) {
+		if anyLaid(by[run]) {
 			p.details(r, by[run])
 		} else {
 			p.text("", "  ", "Nothing is laid here.")
@@ -65,7 +65,7 @@ func (p *page) ribLines(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]p
 			}
 			var here []placed
 			here, of = of[:k], of[k:]
-			if !laid(here) {
+			if !anyLaid(here) {
 				continue // not among the ribs that are counted off
 			}
 			own := &page{columns: p.columns}
@@ -94,8 +94,8 @@ func (p *page) ribLines(r *detail.Report, runs []*geom.Run, by map[*geom.Run][]p
 	}
 }
 
-// laid tells whether something is laid, or said to be left out.
-func laid(list []placed) bool {
+// anyLaid tells whether something is laid, or said to be left out.
+func anyLaid(list []placed) bool {
 	for _, x := range list {
 		if len(x.scopes)+len(x.skips) > 0 {
 			return true

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
@@ -63,32 +64,41 @@ func bays(of []placed) []*bay {
 }
 
 // pattern is equal for bays that are laid alike.
-func (p *page) pattern(r *detail.Report, of []placed, b *bay) string {
-	var key strings.Builder
-	fmt.Fprint(&key, b.known, p.less(b.to, b.from).Ticks())
+func (f *figures) pattern(r *detail.Report, of []placed, b *bay) string {
+	var key []byte
+	note := func(from, to units.Length) {
+		key = append(strconv.AppendInt(key, f.less(from, to).Ticks(), 36), ' ')
+	}
+	key = strconv.AppendBool(key, b.known)
+	note(b.to, b.from)
 	for i, sc := range b.scopes {
+		key = append(key, '|')
 		if sc == nil {
-			key.WriteString("|left out")
+			key = append(key, "left out"...)
 			continue
 		}
-		key.WriteByte('|')
 		for k := sc.First; k < sc.Last; k++ {
 			switch of[i].Element.Kind {
 			case rules.Row:
-				fmt.Fprint(&key, " ", p.less(r.Marks[k].At, b.from).Ticks())
+				note(r.Marks[k].At, b.from)
 			case rules.Pieces:
-				x := r.Pieces[k]
-				fmt.Fprint(&key, " ", p.less(x.From, b.from).Ticks(), p.less(x.To, b.from).Ticks(), x.Joint)
+				x := &r.Pieces[k]
+				note(x.From, b.from)
+				note(x.To, b.from)
+				key = strconv.AppendBool(key, x.Joint)
 			case rules.Strip:
-				x := r.Strips[k]
-				fmt.Fprint(&key, " ", p.less(x.From, b.from).Ticks(), p.less(x.To, b.from).Ticks(), x.Length.Ticks())
+				x := &r.Strips[k]
+				note(x.From, b.from)
+				note(x.To, b.from)
+				note(x.Length, units.Length{})
 			case rules.Bead:
-				x := r.Beads[k]
-				fmt.Fprint(&key, " ", p.less(x.At, b.from).Ticks(), x.Length.Ticks())
+				x := &r.Beads[k]
+				note(x.At, b.from)
+				note(x.Length, units.Length{})
 			}
 		}
 	}
-	return key.String()
+	return string(key)
 }
 
 // group writes one pattern and where it begins.

@@ -15,14 +15,14 @@ func Inspection(w io.Writer, in *detail.Inspection) error { return Options{}.Ins
 // Inspection writes an inspection as a sheet: what fails, what to do about it, and what was not measured. An error is
 // the writer's.
 func (o Options) Inspection(w io.Writer, in *detail.Inspection) error {
-	p := &page{columns: o.columns()}
+	p := &page{columns: o.columns(), figures: figures{unit: o.Unit}}
 	r := in.Report
 	p.text("Job:     ", "         ", "%s", or(r.Job, "without a name"))
 	p.book(r.Book)
 	p.text("Result:  ", "         ", "%s", verdict(in))
 	if !in.Tolerance.IsZero() {
 		p.text("Within:  ", "         ", "%s: what is off by no more is advice",
-			amount(detail.Amount{Length: in.Tolerance}))
+			p.amount(detail.Amount{Length: in.Tolerance}))
 	}
 	p.gap()
 	p.text("", "",
@@ -99,7 +99,7 @@ func (p *page) mends(list []detail.Mend, musts []detail.Violation) {
 		if len(m.Add) > 0 {
 			at := make([]string, len(m.Add))
 			for i, l := range m.Add {
-				at[i] = amount(detail.Amount{Length: l})
+				at[i] = p.amount(detail.Amount{Length: l})
 			}
 			p.text("    ", "      ", "add %s at %s", count(len(m.Add), "mark", "marks"), strings.Join(at, ", "))
 		}

@@ -12,9 +12,9 @@ import (
 type page struct {
 	buf     bytes.Buffer
 	columns int
-	rounded bool   // a figure carries ~
-	err     error  // the first
 	field   string // the rib lines or penetrations written last
+	err     error  // the first
+	figures
 }
 
 // line writes one line that is known to fit.

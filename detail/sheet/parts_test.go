@@ -57,7 +57,7 @@ func TestTheOrderSaysHowTheItemComes(t *testing.T) {
 		"1' 0 1/16\"":        {Item: &rules.Item{}, Unit: "in", Gross: decimal.RequireFromString("12.01"), Packs: decimal.NewFromInt(13)},
 		"3' 3 3/8\"":         {Item: &rules.Item{}, Unit: "mm", Gross: decimal.NewFromInt(1000), Packs: decimal.NewFromInt(1000)},
 	} {
-		assert.Equal(t, want, order(q))
+		assert.Equal(t, want, (&figures{}).order(q))
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 func (p *page) planes(r *detail.Report) {
 	skewed := false
 	for _, plane := range r.Planes {
-		p.heading("PLANE %s: slope %s, %s", plane.ID(), plane.Slope(), planeArea(plane.Area()))
+		p.heading("PLANE %s", planeName(plane))
 		for _, h := range plane.Penetrations() {
 			p.text("", "  ", "%s", p.penetration(&h))
 		}
@@ -25,6 +25,11 @@ func (p *page) planes(r *detail.Report) {
 		p.text("", "", `Sheet is what a panel is cut from, longest and shortest its length along the ribs, rounded to the safe side. The `+
 			`last column says how far a cut goes up or down over 12" to the right; both: one cut of each.`)
 	}
+}
+
+// planeName says which plane it is.
+func planeName(plane *geom.Plane) string {
+	return fmt.Sprintf("%s: slope %s, %s", plane.ID(), plane.Slope(), planeArea(plane.Area()))
 }
 
 // planeArea writes an area in square ticks to the nearest hundredth of a square foot.

@@ -87,12 +87,24 @@ func take(list []placed, match func(placed) bool) (those, others []placed) {
 
 // run describes a run, so that the crew finds it on the roof.
 func (p *page) run(run *geom.Run) {
+	p.heading("RUN %s", p.name(run))
+	for _, line := range p.features(run) {
+		p.text("", "  ", "%s", line)
+	}
+}
+
+// name says which run it is: "high side: peak, 31' 4" long, left end rake, right end wall".
+func (f *figures) name(run *geom.Run) string {
 	left, right := "left", "right"
 	if run.Climbs() {
 		left, right = "low", "high"
 	}
-	p.heading("RUN %s: %s, %s long, %s end %s, %s end %s", run.ID, run.Edge, p.tape(run.Length, units.Nearest),
+	return fmt.Sprintf("%s: %s, %s long, %s end %s, %s end %s", run.ID, run.Edge, f.tape(run.Length, units.Nearest),
 		left, run.Ends[0], right, run.Ends[1])
+}
+
+// features are lines on a run's sides, zones and obstacles.
+func (f *figures) features(run *geom.Run) (lines []string) {
 	for i := range run.Sides {
 		side := &run.Sides[i]
 		text := "Slope " + side.Slope.String()
@@ -100,45 +112,46 @@ func (p *page) run(run *geom.Run) {
 			text = strings.TrimSuffix("Side "+side.ID+", "+side.Role, ", ") + ": slope " + side.Slope.String()
 		}
 		if side.HasPanels {
-			text += "; " + p.ribs(side)
+			text += "; " + f.ribs(side)
 		}
-		p.text("", "  ", "%s", text)
+		lines = append(lines, text)
 	}
 	if len(run.Sides) > 1 {
-		p.text("", "  ", "Left and right are those of side %s.", run.Sides[0].ID)
+		lines = append(lines, fmt.Sprintf("Left and right are those of side %s.", run.Sides[0].ID))
 	}
 	for _, z := range run.Zones {
-		p.text("", "  ", "Zone %s: %s", z.Kind, p.place(z.From, z.To))
+		lines = append(lines, fmt.Sprintf("Zone %s: %s", z.Kind, f.place(z.From, z.To)))
 	}
 	for _, o := range run.Obstacles {
 		text := fmt.Sprintf("Obstacle %s (%s)", o.ID, o.Kind)
 		if o.Side != "" {
 			text += " on side " + o.Side
 		}
-		p.text("", "  ", "%s: %s", text, p.place(o.From, o.To))
+		lines = append(lines, fmt.Sprintf("%s: %s", text, f.place(o.From, o.To)))
 	}
+	return lines
 }
 
 // ribs says where the ribs of a side stand.
-func (p *page) ribs(side *geom.Side) string {
+func (f *figures) ribs(side *geom.Side) string {
 	n := len(side.Ribs)
 	if n == 0 {
 		return "one panel, no rib"
 	}
-	text := count(n, "rib", "ribs") + " at " + p.tape(side.Ribs[0], units.Nearest)
+	text := count(n, "rib", "ribs") + " at " + f.tape(side.Ribs[0], units.Nearest)
 	if n == 1 {
 		return text
 	}
-	pitch := p.less(side.Ribs[1], side.Ribs[0])
+	pitch := f.less(side.Ribs[1], side.Ribs[0])
 	for i := 2; i < n; i++ {
-		if p.less(side.Ribs[i], side.Ribs[i-1]) != pitch {
+		if f.less(side.Ribs[i], side.Ribs[i-1]) != pitch {
 			for _, rib := range side.Ribs[1:] {
-				text += ", " + p.tape(rib, units.Nearest)
+				text += ", " + f.tape(rib, units.Nearest)
 			}
 			return text
 		}
 	}
-	return text + ", then each " + p.tape(pitch, units.Nearest) + " to " + p.tape(side.Ribs[n-1], units.Nearest)
+	return text + ", then each " + f.tape(pitch, units.Nearest) + " to " + f.tape(side.Ribs[n-1], units.Nearest)
 }
 
 // detail is all that one detail lays on one run, side by side.

@@ -154,17 +154,17 @@ func (p *page) content(r *detail.Report, e *rules.Element, sc detail.Scope, from
 }
 
 // piece is one piece: where it lies, how long it is, and how it meets the one before.
-func (p *page) piece(x detail.Piece, from units.Length) string {
-	text := p.span(p.less(x.From, from), p.less(x.To, from)) + ", " + p.tape(p.less(x.To, x.From), units.Up) + " long"
+func (f *figures) piece(x detail.Piece, from units.Length) string {
+	text := f.span(f.less(x.From, from), f.less(x.To, from)) + ", " + f.tape(f.less(x.To, x.From), units.Up) + " long"
 	switch {
 	case !x.Joint:
 		return text
 	case x.Lap.IsZero():
 		return fmt.Sprintf("%s, butts %d", text, x.N-1)
 	case x.Lap.Sign() < 0:
-		return fmt.Sprintf("%s, %s from %d", text, p.tape(x.Lap.Abs(), units.Nearest), x.N-1)
+		return fmt.Sprintf("%s, %s from %d", text, f.tape(x.Lap.Abs(), units.Nearest), x.N-1)
 	}
-	return fmt.Sprintf("%s, laps %d by %s", text, x.N-1, p.tape(x.Lap, units.Down))
+	return fmt.Sprintf("%s, laps %d by %s", text, x.N-1, f.tape(x.Lap, units.Down))
 }
 
 // at is an element that stands at features: all its stations in one list; beads by their length.

@@ -7,11 +7,14 @@ import (
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/rules"
+	"github.com/lapwright/lapwright/units"
 )
 
 // Options say how a sheet looks. The zero value means the documented defaults.
 type Options struct {
-	Columns int // the widest line, in characters: 80; never below 40
+	Columns int        // Text: the widest line, in characters: 80; never below 40
+	Unit    units.Unit // MM: figures in millimetres; else in feet, inches and sixteenths, in CSV in decimals of the unit
+	Only    string     // SVG: the id of the run or plane to draw; "": all, one below the other
 }
 
 func (o Options) columns() int {
@@ -28,7 +31,7 @@ func Text(w io.Writer, r *detail.Report) error { return Options{}.Text(w, r) }
 // been written.
 func (o Options) Text(w io.Writer, r *detail.Report) error {
 	columns := o.columns()
-	body := &page{columns: columns}
+	body := &page{columns: columns, figures: figures{unit: o.Unit}}
 	body.planes(r)
 	body.runs(r)
 	body.takeoff(r.Takeoff)
@@ -41,7 +44,7 @@ func (o Options) Text(w io.Writer, r *detail.Report) error {
 	if body.err != nil {
 		return body.err
 	}
-	head := &page{columns: columns}
+	head := &page{columns: columns, figures: figures{unit: o.Unit}}
 	head.title(r, body.rounded)
 	if _, err := head.buf.WriteTo(w); err != nil {
 		return err
@@ -50,35 +53,41 @@ func (o Options) Text(w io.Writer, r *detail.Report) error {
 	return err
 }
 
+// stations says how the figures of a sheet are read.
+const stations = `Stations are read on one tape from the run's left end, seen from the eave looking up the slope; on a run ` +
+	`that climbs, from its low end. Panels and ribs are counted from there too.`
+
 // title says what the sheet is for and how it is read.
 func (p *page) title(r *detail.Report, rounded bool) {
 	p.text("Job:     ", "         ", "%s", or(r.Job, "without a name"))
 	p.book(r.Book)
 	p.text("Result:  ", "         ", "%s", result(r))
 	p.gap()
-	p.text("", "", `Stations are read on one tape from the run's left end, seen from the eave looking up the slope; on a run that `+
-		`climbs, from its low end. Panels and ribs are counted from there too.`)
+	p.text("", "", "%s", stations)
 	if rounded {
-		p.text("", "", `A figure with a ~ is off the sixteenth: a mark is shown to the sixteenth toward the middle of its panel or `+
-			`run, a piece, strip or bead to the longer side, any other place to the nearest. Near a limit, measure by the exact `+
-			`report.`)
+		p.text("", "", "%s", p.roundings())
 	}
 	p.gap()
 }
 
 // book names the rule book.
 func (p *page) book(b *rules.Book) {
-	name := b.Name
-	if b.Edition != "" {
-		name += ", edition " + b.Edition
-	}
-	p.text("Details: ", "         ", "%s", or(name, "a book without a name"))
+	p.text("Details: ", "         ", "%s", bookName(b))
 	if b.Digest != "" {
 		p.text("         ", "         ", "%.19s", b.Digest)
 	}
 	if b.Basis != "" {
 		p.text("Basis:   ", "         ", "%s", b.Basis)
 	}
+}
+
+// bookName names a book and its edition.
+func bookName(b *rules.Book) string {
+	name := or(b.Name, "a book without a name")
+	if b.Edition != "" {
+		name += ", edition " + b.Edition
+	}
+	return name
 }
 
 // result is the sheet in one sentence.

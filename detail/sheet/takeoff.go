@@ -15,7 +15,7 @@ func Takeoff(w io.Writer, t *detail.Takeoff) error { return Options{}.Takeoff(w,
 // Takeoff writes what to buy for some jobs, how to cut it, and which elements of which details on which runs it is for.
 // An error is the writer's, or says that a length can't be held; then nothing has been written.
 func (o Options) Takeoff(w io.Writer, t *detail.Takeoff) error {
-	p := &page{columns: o.columns()}
+	p := &page{columns: o.columns(), figures: figures{unit: o.Unit}}
 	p.text("Jobs:    ", "         ", "%s", strings.Join(names(t.Jobs), "; "))
 	p.book(t.Book)
 	p.takeoff(t.Lines)
@@ -56,7 +56,7 @@ func (p *page) from(lines []detail.Quantity, jobs bool) {
 				p.text("  ", "    ", "%s", or(job, "without a name"))
 			}
 			of := part.Detail.Name + "." + part.Element.Name
-			p.text("    ", "      ", "%s: %s on %s", of, portion(q, part), some(part.Runs))
+			p.text("    ", "      ", "%s: %s on %s", of, p.portion(q, part), some(part.Runs))
 		}
 	}
 }
@@ -71,15 +71,15 @@ func some(runs []string) string {
 }
 
 // portion is what a part adds, in the line's unit.
-func portion(q detail.Quantity, part detail.Part) string {
-	text := quantity(q, part.Net)
+func (f *figures) portion(q detail.Quantity, part detail.Part) string {
+	text := f.quantity(q, part.Net)
 	switch {
 	case q.Unit == "cartridge":
 		text += " cartridges"
 	case q.Leftover:
 		text += " from left-overs"
 	case len(q.Item.Stock) > 0 && q.Unit != "each":
-		text += " from " + quantity(q, q.Pack)
+		text += " from " + f.quantity(q, q.Pack)
 	}
 	return text
 }

@@ -6,6 +6,7 @@ import (
 	"embed"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
@@ -24,11 +25,12 @@ var demo embed.FS
 
 // layout lays a job out and writes the report.
 func (h host) layout(ctx context.Context, args []string) int {
-	flags := h.flags("layout [-rules F -job F] [-format text|json] [-unit in|ft|mm] [-columns N] [-o F]")
+	flags := h.flags("layout [-rules F -job F] [-format text|json|svg|html|csv] [-unit in|ft|mm] [-only ID] [-columns N] [-o F]")
 	rulesFile := flags.String("rules", "", "the rule `file`")
 	jobFile := flags.String("job", "", "the job `file`")
-	format := flags.String("format", "text", "`text`, a sheet for the crew, or json, the exact report")
-	unitName := flags.String("unit", "in", "the `unit` of lengths in json: in, ft or mm")
+	format := flags.String("format", "text", "`text`, html or svg, a sheet for the crew; csv, for a spreadsheet; json, the exact report")
+	unitName := flags.String("unit", "in", "the `unit` of lengths: in, ft or mm")
+	only := flags.String("only", "", "in svg, the `id` of the run or plane to draw alone")
 	columns := flags.Int("columns", 80, "the sheet's `width`, from 40 up")
 	output := flags.String("o", "-", "the `file` to write")
 	if status, done := h.parse(flags, args); done {
@@ -42,10 +44,10 @@ func (h host) layout(ctx context.Context, args []string) int {
 		return h.refuse("layout needs -rules and -job, or neither of them for the demonstration")
 	case *rulesFile == "-" && *jobFile == "-":
 		return h.refuse("the rules and the job can't both come from standard input")
-	case *format == "svg" || *format == "html" || *format == "csv":
-		return h.refuse("-format %s is not built yet", *format)
-	case *format != "text" && *format != "json":
-		return h.refuse("there is no -format %q: use text or json", *format)
+	case !slices.Contains([]string{"text", "json", "svg", "html", "csv"}, *format):
+		return h.refuse("there is no -format %q: use text, json, svg, html or csv", *format)
+	case *only != "" && *format != "svg":
+		return h.refuse("-only is for svg: a %s sheet shows all", *format)
 	case unitErr != nil || unit > units.MM:
 		return h.refuse("there is no -unit %q: use in, ft or mm", *unitName)
 	case *columns < 40:
@@ -73,10 +75,18 @@ func (h host) layout(ctx context.Context, args []string) int {
 	}
 
 	var out bytes.Buffer
-	if *format == "json" {
+	options := sheet.Options{Columns: *columns, Unit: unit, Only: *only}
+	switch *format {
+	case "json":
 		err = report.WriteJSON(&out, unit)
-	} else {
-		err = sheet.Options{Columns: *columns}.Text(&out, report)
+	case "svg":
+		err = options.SVG(&out, report)
+	case "html":
+		err = options.HTML(&out, report)
+	case "csv":
+		err = options.CSV(&out, report)
+	default:
+		err = options.Text(&out, report)
 	}
 	if err != nil {
 		return h.refuse("%v", err)

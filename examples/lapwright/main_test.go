@@ -96,6 +96,21 @@ func TestStandardInputIsAFile(t *testing.T) {
 	assert.Contains(t, sheet, "RUN ridge")
 }
 
+func TestTheDemonstrationAsADrawingAndForASpreadsheet(t *testing.T) {
+	for _, format := range []string{"svg", "html", "csv"} {
+		status, got, stderr := lapwright(t, "", "layout", "-format", format)
+		assert.Equal(t, well, status, stderr)
+		golden(t, "boathouse."+format, got)
+	}
+	_, one, _ := lapwright(t, "", "layout", "-format", "svg", "-only", "ridge")
+	assert.Contains(t, one, "RUN ridge")
+	assert.NotContains(t, one, "RUN high side")
+	status, stdout, stderr := lapwright(t, "", "layout", "-format", "svg", "-only", "ridge 2")
+	assert.Equal(t, unusable, status)
+	assert.Empty(t, stdout)
+	assert.Equal(t, "lapwright: the report has no run or plane \"ridge 2\"\n", stderr)
+}
+
 func TestUnits(t *testing.T) {
 	for unit, want := range map[string]string{"in": `"376 in"`, "mm": `"9550.4 mm"`} {
 		_, report, _ := lapwright(t, "", "layout", "-format", "json", "-unit", unit)
@@ -231,7 +246,8 @@ func TestUsage(t *testing.T) {
 		{"sweep", unusable, "sweep needs -rules and -detail"},
 		{"sweep -rules x -detail y", unusable, "sweep needs a range"},
 		{"sweep -rules x -detail y -panel 1in..2in -slope 1:12..2:12", unusable, "along one range"},
-		{"layout -format svg", unusable, "-format svg is not built yet"},
+		{"layout -only ridge", unusable, "-only is for svg: a text sheet shows all"},
+		{"layout -format pdf", unusable, "use text, json, svg, html or csv"},
 		{"layout -format yaml", unusable, `no -format "yaml"`},
 		{"layout -unit cm", unusable, `no -unit "cm"`},
 		{"layout -unit parsec", unusable, `no -unit "parsec"`},
