@@ -78,7 +78,6 @@ type layer struct {
 	solver         chain.Solver
 	solved         map[string]*solution // equal scopes are solved once
 	key            []byte
-	gathered       limits // of the scope being laid
 	marks          int
 	musts, shoulds int // violations kept
 }

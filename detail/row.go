@@ -191,11 +191,10 @@ func appendProblem(key []byte, kind byte, lay chain.Lay, sizes []int64, list []c
 	return key
 }
 
-// rowLimits turns the rules of a row into limits, for one scope: good until the next.
+// rowLimits turns the rules of a row into limits, for one scope.
 func (l *layer) rowLimits(w *work, sc *Scope) (*limits, error) {
 	from, to := sc.From.Ticks(), sc.To.Ticks()
-	s := &l.gathered
-	s.list, s.lines = s.list[:0], s.lines[:0]
+	s := &limits{}
 	for _, o := range w.obstacles {
 		if a, b := o.From.Ticks(), o.To.Ticks(); b > from && a < to {
 			s.add(line{name: "obstacle " + o.ID}, chain.Limit{Kind: chain.Keep, Spans: []chain.Span{{From: a - from, To: b - from}}, Fixed: true})

@@ -162,6 +162,7 @@ func (s shift) decl(d Decl) Decl {
 		n.Expects = each(d.Expects, func(e *Expect) *Expect {
 			n := *e
 			n.Span, n.Of, n.In, n.Value, n.At = s.span(e.Span), s.maybe(e.Of), s.maybe(e.In), s.expr(e.Value), each(e.At, s.expr)
+			n.Against, n.Range, n.Verdict = each(e.Against, s.name), each(e.Range, s.literal), s.maybe(e.Verdict)
 			return &n
 		})
 		return &n

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/lapwright/lapwright/detail"
@@ -13,7 +14,7 @@ import (
 
 // inspect holds what was measured on a finished roof against the rules.
 func (h host) inspect(ctx context.Context, args []string) int {
-	flags := h.flags("inspect -rules F -job F -measured F [-tolerance L] [-format text|json|sarif] [-unit in|ft|mm] [-columns N] [-o F]")
+	flags := h.flags("inspect -rules F -job F -measured F [-tolerance L] [-format text|json|sarif|svg|html] [-unit in|ft|mm] [-columns N] [-o F]")
 	rulesFile := flags.String("rules", "", "the rule `file`")
 	jobFile := flags.String("job", "", "the job `file`")
 	measuredFile := flags.String("measured", "",
@@ -21,7 +22,7 @@ func (h host) inspect(ctx context.Context, args []string) int {
 	tolerance := flags.String("tolerance", "",
 		"what fails by no more than this `length` is advice, such as 1/8in; if not given, the measurements' own")
 	format := flags.String("format", "text",
-		"`text`, a sheet for the inspector, json, the exact findings, or sarif, for a host of code")
+		"`text`, a sheet for the inspector, json, the exact findings, sarif, for a host of code, or a drawing or page of what was measured: svg, html")
 	unitName := flags.String("unit", "in", "the `unit` of lengths in json and sarif: in, ft or mm")
 	columns := flags.Int("columns", 80, "the sheet's `width`, from 40 up")
 	output := flags.String("o", "-", "the `file` to write")
@@ -42,10 +43,8 @@ func (h host) inspect(ctx context.Context, args []string) int {
 		return h.refuse("inspect needs -rules, -job and -measured")
 	case standard > 1:
 		return h.refuse("only one file can come from standard input")
-	case *format == "svg" || *format == "html":
-		return h.refuse("-format %s is not built yet", *format)
-	case *format != "text" && *format != "json" && *format != "sarif":
-		return h.refuse("there is no -format %q: use text, json or sarif", *format)
+	case !slices.Contains([]string{"text", "json", "sarif", "svg", "html"}, *format):
+		return h.refuse("there is no -format %q: use text, json, sarif, svg or html", *format)
 	case unitErr != nil || unit > units.MM:
 		return h.refuse("there is no -unit %q: use in, ft or mm", *unitName)
 	case *columns < 40:
@@ -77,6 +76,7 @@ func (h host) inspect(ctx context.Context, args []string) int {
 		return h.refuseAt(place(*measuredFile).name, err)
 	}
 	var out bytes.Buffer
+	options := sheet.Options{Columns: *columns, Unit: unit}
 	switch *format {
 	case "json":
 		err = in.WriteJSON(&out, unit)
@@ -84,8 +84,12 @@ func (h host) inspect(ctx context.Context, args []string) int {
 		findings := in.Diagnostics(unit)
 		place(*rulesFile).rename(findings)
 		err = findings.SARIF(&out)
+	case "svg":
+		err = options.SVG(&out, in.Report)
+	case "html":
+		err = options.HTML(&out, in.Report)
 	default:
-		err = sheet.Options{Columns: *columns}.Inspection(&out, in)
+		err = options.Inspection(&out, in)
 	}
 	if err != nil {
 		return h.refuse("%v", err)
