@@ -71,11 +71,12 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	}
 	l.ctx, l.p, l.work = ctx, p, 0
 	defer func() { l.ctx, l.p, l.apart.ctx = nil, nil, nil }()
-	soft := false
+	soft, unit := false, int64(1)
 	best, err := l.lay(terms{in: in})
 	if err == nil && best == nil {
 		soft = true
 		if r.Conflict, r.Smallest, err = l.conflict(cmp.Or(s.ConflictChecks, maxChecks)); err == nil {
+			l.p, unit = p.inUnits()
 			best, err = l.lay(terms{in: in, soft: true})
 		}
 	}
@@ -98,7 +99,10 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	if err != nil || best == nil {
 		return dst, r, err
 	}
-	return append(dst, best.pieces...), r, nil
+	for _, q := range best.pieces {
+		dst = append(dst, Piece{q.From * unit, q.To * unit})
+	}
+	return dst, r, nil
 }
 
 // plainLap returns the least lap where no LapMin binds, 0 or the widest gap that a limit in force or a should speaks

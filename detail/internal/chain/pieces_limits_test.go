@@ -52,3 +52,23 @@ func TestPiecesTakeTheGreatestValues(t *testing.T) {
 		require.Equal(t, []Piece{{p.From, p.To}}, ps)
 	}
 }
+
+// What laps reach into what is kept clear adds up to more than a number holds, in fine units.
+func TestPiecesOfALongRunWithoutAPlaceForLaps(t *testing.T) {
+	for _, lay := range []Lay{Full, Even} {
+		p := capRun(20_000, 25_400_000_000/16)
+		p.Lay = lay
+		p.Limits[3].Spans = []Span{{p.From, p.To}}
+		ps, r := layPieces(t, p)
+		require.Equal(t, []int{3, 4}, r.Conflict)
+		require.Len(t, ps, 3158) // ceil((360,002 - 6) / (120 - 6))
+		for k, b := range CheckPieces(p, ps) {
+			require.Equal(t, 3, b.Limit, "breach %d", k)
+		}
+		if lay == Full { // without a step there is no larger unit
+			p.Limits = p.Limits[1:]
+			_, _, err := new(Solver).Pieces(context.Background(), p, nil)
+			require.ErrorIs(t, err, ErrOverflow)
+		}
+	}
+}

@@ -107,7 +107,7 @@ func pieceCases(t *testing.T) int {
 		return n
 	}
 	if testing.Short() {
-		return 1000
+		return 700
 	}
 	return 15_000
 }
