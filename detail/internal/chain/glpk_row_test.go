@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"runtime/debug"
-	"slices"
 	"testing"
 	"time"
 
@@ -485,7 +483,7 @@ func TestGlpsolTime(t *testing.T) {
 	ratio := float64(theirs) / float64(ours)
 	t.Logf("ours %v; glpsol %v in %d runs, %v of it start-up: %.0f times as long, %.0f without start-up",
 		ours, theirs, runs, start, ratio, float64(theirs-start)/float64(ours))
-	if raced() {
+	if chain.Raced() {
 		t.Log("the race detector slows ours down: no ratio is asked for")
 		return
 	}
@@ -499,10 +497,4 @@ func newTrivial() *model {
 	m.binary("x")
 	m.row(new(expr).add(1, "x"), ">=", 1)
 	return m
-}
-
-// raced tells whether this is built with the race detector.
-func raced() bool {
-	info, ok := debug.ReadBuildInfo()
-	return ok && slices.Contains(info.Settings, debug.BuildSetting{Key: "-race", Value: "true"})
 }

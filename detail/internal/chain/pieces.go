@@ -66,8 +66,8 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	for i, limit := range p.Limits {
 		in[i], r.Kept[i] = !limit.Should, true
 	}
-	if p.From == p.To {
-		return dst, r, nil
+	if p.From == p.To || ctx.Err() != nil {
+		return dst, r, ctx.Err()
 	}
 	l.ctx, l.p, l.work = ctx, p, 0
 	defer func() { l.ctx, l.p, l.apart.ctx = nil, nil, nil }()

@@ -192,14 +192,6 @@ func TestPiecesOfTheGreatestLengths(t *testing.T) {
 	require.ErrorIs(t, err, ErrOverflow)
 }
 
-func TestPiecesStopWhenTheContextEnds(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	time.AfterFunc(20*time.Millisecond, cancel)
-	var s Solver
-	_, _, err := s.Pieces(ctx, capRun(100_000, 1), nil)
-	require.ErrorIs(t, err, context.Canceled)
-}
-
 func TestCheckPieces(t *testing.T) {
 	p := &Pieces{From: 0, To: 40, Limits: []Limit{
 		{Kind: LapMin, Value: 3},

@@ -268,6 +268,7 @@ func (m *pieceModel) lay(p *Pieces, t terms) {
 
 // shift appends spans to out as seen from the start of the stretch.
 func (m *pieceModel) shift(out, spans []Span) []Span {
+	out = slices.Grow(out, len(spans))
 	for _, s := range spans {
 		out = append(out, Span{s.From - m.from, s.To - m.from})
 	}
@@ -282,6 +283,7 @@ func (m *pieceModel) shut(s Span) Span { return Span{ceilDiv(s.From, m.step), fl
 
 // cut starts cells where spans begin, and after them.
 func (m *pieceModel) cut(spans []Span, grid func(Span) Span) {
+	m.cells = slices.Grow(m.cells, 2*len(spans))
 	for _, s := range spans {
 		s = grid(s)
 		for _, x := range [...]int64{s.From, s.To + 1} {

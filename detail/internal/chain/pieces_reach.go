@@ -28,7 +28,7 @@ func (w *pieceSweep) fewest() (int64, error) {
 		if n > maxPieces {
 			return 0, ErrWork
 		}
-		if n%64 == 0 && w.ctx.Err() != nil {
+		if n%64 == 1 && w.ctx.Err() != nil {
 			return 0, w.ctx.Err()
 		}
 		layer := r.layer(int(n - 1))
