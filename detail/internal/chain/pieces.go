@@ -217,8 +217,9 @@ func (l *pieceLayer) asGood(in []bool, soft bool, with, before *laid) bool {
 // even returns, of the layouts as good as best but for the cuts, the one whose longest piece is the shortest.
 func (l *pieceLayer) even(t terms, best *laid) (*laid, error) {
 	n := len(best.pieces)
-	good := func(c cost) bool {
-		return c.clear == best.cost.clear && c.length == best.cost.length && c.count == best.cost.count
+	good := func(c cost) bool { // as relaxed says, it may be less
+		c.lap = best.cost.lap
+		return c.compare(best.cost) <= 0
 	}
 	for lo, hi := int64(1), best.longest(); lo < hi; { // best has pieces up to hi; less than lo cannot be
 		t.longest = lo + (hi-lo)/2

@@ -65,6 +65,8 @@ func TestPiecesByHand(t *testing.T) {
 		{"more pieces than fit", Pieces{0, 10, Full, []Limit{{Kind: CountMin, Value: 4}, {Kind: LengthMin, Value: 4}}}, []Piece{{0, 6}, {6, 10}}, []int{0, 1}},
 		{"short pieces, as many towards the count as are no shorter in all than one too long", Pieces{0, 7, Full, []Limit{{Kind: LapMin, Value: 2}, {Kind: LengthMax, Value: 4}, {Kind: LengthMin, Value: 4}, {Kind: CountMin, Value: 6}}},
 			[]Piece{{0, 4}, {2, 6}, {4, 7}}, []int{0, 3}},
+		{"even, as many towards the count", Pieces{0, 16, Even, []Limit{{Kind: LapMin, Value: 1}, {Kind: LapMin, Value: 3, Spans: []Span{{2, 5}}}, {Kind: Stock, Lengths: []int64{6, 7}, Should: true}, {Kind: LengthMax, Value: 4}, {Kind: CountMin, Value: 6}}},
+			[]Piece{{0, 5}, {2, 7}, {6, 10}, {9, 13}, {12, 15}, {14, 16}}, []int{0, 1, 3}},
 		{"the least lap stands before the most", Pieces{0, 15, Full, []Limit{stock(10), {Kind: LapMin, Value: 3}, {Kind: LapMax, Value: 2}}},
 			[]Piece{{0, 10}, {7, 15}}, []int{0, 1, 2}},
 	} {
