@@ -36,11 +36,11 @@ func TestInspectSaysWhatFails(t *testing.T) {
 
 func TestInspectRefuses(t *testing.T) {
 	for want, args := range map[string][]string{
-		"inspect needs -rules, -job and -measured":          {"-rules", "demo/boathouse.rules"},
-		`there is no -format "csv": use text, json, sarif, svg or html`:      {"-rules", "a", "-job", "b", "-measured", "c", "-format", "csv"},
-		"only one file can come from standard input":        {"-rules", "-", "-job", "b", "-measured", "-"},
-		"demo/none.json: there is no such file":             {"-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json", "-measured", "demo/none.json"},
-		`demo/boathouse.json:2:3: /name: an inspection has`: {"-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json", "-measured", "demo/boathouse.json"},
+		"inspect needs -rules, -job and -measured":                      {"-rules", "demo/boathouse.rules"},
+		`there is no -format "csv": use text, json, sarif, svg or html`: {"-rules", "a", "-job", "b", "-measured", "c", "-format", "csv"},
+		"only one file can come from standard input":                    {"-rules", "-", "-job", "b", "-measured", "-"},
+		"demo/none.json: there is no such file":                         {"-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json", "-measured", "demo/none.json"},
+		`demo/boathouse.json:2:3: /name: an inspection has`:             {"-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json", "-measured", "demo/boathouse.json"},
 		"-tolerance: ": {"-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json", "-measured", "demo/measured.json", "-tolerance", "1/8"},
 	} {
 		status, out, stderr := lapwright(t, "", append([]string{"inspect"}, args...)...)
