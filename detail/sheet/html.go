@@ -156,7 +156,10 @@ func (d *document) run(i int, b *board) {
 		d.put("<li>%s</li>\n", markup(l))
 	}
 	d.raw("</ul>\n")
-	rows := b.blocks(d.pen)
+	var rows []block
+	if !inField(b.run) {
+		rows = b.blocks(d.pen)
+	}
 	for n, row := range rows {
 		d.figure(row, fmt.Sprintf("run %s, drawing %d of %d", b.run.ID, n+1, len(rows)))
 	}

@@ -5,18 +5,19 @@ import (
 	"io"
 
 	"github.com/lapwright/lapwright/detail"
+	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 )
 
-// SVG draws the report's planes, seen square on, and its runs to scale: under a tape the panels and ribs, and a lane for each element with its marks,
-// pieces, strips and beads, dimensions between marks, zones, obstacles, and violations where they are, with the rule's
-// words. A long run is broken into rows that fit a page 7 1/2 in wide. The picture needs nothing from outside. An error
+// SVG draws the report's planes, seen square on, with the marks along ribs and round penetrations, and its other runs to
+// scale: under a tape the panels and ribs, and a lane for each element with its marks, pieces, strips and beads,
+// dimensions between marks, zones, obstacles, and violations where they are, with the rule's words. A long run is broken into rows that fit a page 7 1/2 in wide. The picture needs nothing from outside. An error
 // is the writer's, says that Options.Only names nothing, or that a length can't be held.
 func (o Options) SVG(w io.Writer, r *detail.Report) error {
 	x := newIndex(r, o.Unit)
 	var boards []*board
 	for _, run := range r.Runs {
-		if o.Only == "" || o.Only == run.ID {
+		if o.Only == "" && !inField(run) || o.Only == run.ID {
 			boards = append(boards, x.board(run))
 		}
 	}
@@ -221,4 +222,9 @@ func (p *pen) cautions(r *detail.Report) block {
 		list = append(list, paragraph("p", "- "+c)...)
 	}
 	return p.lines(list)
+}
+
+// inField tells whether a run is a plane's field, a rib line or a penetration of it: drawn on the plane.
+func inField(run *geom.Run) bool {
+	return run.Edge == "field" || run.Edge == "rib" || run.Edge == "penetration"
 }

@@ -18,7 +18,7 @@ func TestTheDrawingIsAPicture(t *testing.T) {
 		t.Fatal(err)
 	}
 	run(t, ctx, chromedp.Navigate("file://"+file))
-	img, err := png.Decode(bytes.NewReader(run(t, ctx, chromedp.CaptureScreenshot())))
+	img, err := png.Decode(bytes.NewReader(run(t, ctx, chromedp.FullScreenshot(100))))
 	if err != nil {
 		t.Fatal(err)
 	}
