@@ -18,7 +18,7 @@ type Problem struct {
 	Stocks  []Stock
 	Demands []Demand
 	Kerf    int64 // lost between two cuts, and as far as the stock goes after the last; 0 or more
-	Work    int64 // how much work the search may take, in steps of some 30 nanoseconds: 0 is 1.4 million
+	Work    int64 // how many steps, of some 30 ns, the search may take; 0: 1.4 million for one stock, 14 for several
 }
 
 // Stock is one length to cut from.
@@ -167,6 +167,9 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 	s := &solver{ctx: ctx, work: p.Work}
 	if s.work == 0 {
 		s.work = 1_400_000
+		if len(p.Stocks) > 1 { // more ways to cut, and prices that lie close together
+			s.work *= 10
+		}
 	}
 	for i, d := range p.Demands {
 		if d.Count > 0 {

@@ -118,15 +118,27 @@ next:
 	return len(room)
 }
 
+// Prices of 39 and 24 for lengths of 115 and 76: a search that stops after a tenth of the work stays at 600. glpsol, which
+// TestAgainstGlpsol asks, finds 597.
+func TestPricesCloseTogether(t *testing.T) {
+	plan := solve(t, &cutting.Problem{
+		Stocks: []cutting.Stock{{Length: 115, Cost: 39}, {Length: 76, Cost: 24}}, Kerf: 1,
+		Demands: demands(9, 9, 11, 11, 12, 14, 14, 18, 19, 20, 28, 29, 34, 36, 38, 39, 40, 44, 45, 45, 49, 49, 55, 59, 61, 66, 68, 70, 72,
+			72, 73, 75, 81, 83, 96, 99, 109),
+	})
+	assert.EqualValues(t, 597, plan.Cost)
+	assert.True(t, plan.Proved())
+}
+
 // Pieces of 18 to 80 in from 120 in stock. The times are the processor's, on one core.
 func TestSizesOfAHouseAndASchool(t *testing.T) {
 	r := seeded(t)
 	for _, c := range []struct {
 		pieces, cases, long int
-		proved              float64
-	}{{60, 40, 1000, 0.9}, {200, 20, 1000, 0}} {
+		proved              int // of a hundred
+	}{{60, 40, 1000, 90}, {200, 20, 1000, 0}} { // a few may well have more that aren't than the many
 		if os.Getenv("LAPWRIGHT_LONG") == "1" {
-			c.cases = c.long
+			c.cases, c.proved = c.long, c.proved+min(c.proved, 5)
 		} else if testing.Short() {
 			c.cases /= 4
 		}
@@ -150,7 +162,7 @@ func TestSizesOfAHouseAndASchool(t *testing.T) {
 		slow, _ := slices.BinarySearch(times, 100*time.Millisecond)
 		t.Logf("%d pieces: %d of %d proved; over the bound %v; time %v, at most %v, over 100 ms %d times", c.pieces, proved, c.cases, gaps,
 			times[len(times)/2], times[len(times)-1], len(times)-slow)
-		assert.GreaterOrEqual(t, float64(proved), c.proved*float64(c.cases))
+		assert.GreaterOrEqual(t, 100*proved, c.proved*c.cases)
 	}
 }
 
