@@ -18,7 +18,9 @@ type Problem struct {
 	Stocks  []Stock
 	Demands []Demand
 	Kerf    int64 // lost between two cuts, and as far as the stock goes after the last; 0 or more
-	Work    int64 // how many steps, of some 30 ns, the search may take; 0: 1.4 million for one stock, 14 for several
+	// How many steps, of some 30 ns, the search may take, and as many again while the plan is over the bound by more
+	// than the least by which costs differ; 0: 1.4 million for one stock, 14 for several.
+	Work int64
 }
 
 // Stock is one length to cut from.
@@ -129,6 +131,7 @@ func (p *Problem) check() error {
 // each demand is a type of pieces, and all is divided by what divides it all.
 type solver struct {
 	ctx    context.Context
+	given  int64   // work
 	work   int64   // left
 	stocks []kind  // from the shortest, those with a limit first
 	size   []int64 // of each type of piece, from the longest
@@ -171,6 +174,7 @@ func newSolver(ctx context.Context, p *Problem) (*solver, error) {
 			s.work *= 10
 		}
 	}
+	s.given = s.work
 	for i, d := range p.Demands {
 		if d.Count > 0 {
 			s.demand = append(s.demand, i)
@@ -320,7 +324,7 @@ func (s *solver) solve() {
 		return
 	}
 	if s.bound < s.cost && len(s.size) <= 1000 {
-		s.keep(s.fillUp())
+		s.keep(s.fillUp(s.size))
 	}
 	if s.bound >= s.cost || len(s.size) > 250 {
 		return
@@ -336,6 +340,10 @@ func (s *solver) solve() {
 		prices = append(prices, lifted)
 	}
 	s.improve(prices, portions, s.work)
+	if s.cost-s.bound > s.grain && s.ctx.Err() == nil {
+		s.work = s.given
+		s.correct()
+	}
 }
 
 // raise takes the bound that prices certify.

@@ -112,11 +112,11 @@ func (f *filler) from(n int, room int64) {
 	}
 }
 
-// fillUp cuts stock length after stock length: the longest piece left and beside it what fills it best, from the kind
-// of stock that costs least for the length cut; before these, what fills each best that has a limit.
-func (s *solver) fillUp() []cut {
+// fillUp cuts stock length after stock length: the longest piece left and beside it what is worth most, from the kind of
+// stock that costs least for the length cut; before these, what is worth most of each that has a limit.
+func (s *solver) fillUp(value []int64) []cut {
 	left := slices.Clone(s.count)
-	f := s.newFiller(s.size, left)
+	f := s.newFiller(value, left)
 	var cuts []cut
 	take1 := func(c cut, limit int64) int64 {
 		c.times = limit
@@ -163,6 +163,33 @@ func (s *solver) fillUp() []cut {
 		}
 	}
 	return cuts
+}
+
+// correct fills up again and again, with pieces worth more that were cut where much was wasted, until the cost is as
+// near the bound as costs can differ, or the work is done.
+func (s *solver) correct() {
+	if s.total > math.MaxInt64>>20 {
+		return
+	}
+	value, cuts := make([]int64, len(s.size)), s.best
+	for i, w := range s.size {
+		value[i] = w << 10
+	}
+	for s.cost-s.bound > s.grain && s.spend(int64(len(value))) {
+		for _, c := range cuts {
+			used := int64(0)
+			for _, t := range c.takes {
+				used += s.size[t.piece] * t.count
+			}
+			for _, t := range c.takes {
+				hi, lo := bits.Mul64(uint64(s.size[t.piece])<<10, uint64(s.stocks[c.stock].size))
+				corrected, _ := bits.Div64(hi, lo, uint64(used))
+				value[t.piece] = (value[t.piece] + int64(corrected)) / 2
+			}
+		}
+		cuts = s.fillUp(value)
+		s.keep(cuts)
+	}
 }
 
 // fillNodes is how far a stock length is tried to be filled better where nothing depends on it.
