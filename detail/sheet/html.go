@@ -25,11 +25,13 @@ func (o Options) HTML(w io.Writer, r *detail.Report) error {
 	d.head()
 	d.title()
 	d.faults()
-	for _, plane := range r.Planes {
-		d.plane(x.view(plane))
+	for i, plane := range r.Planes {
+		d.plane(i, x.view(plane))
 	}
 	for i, b := range d.boards {
-		d.run(i, b)
+		if !inField(b.run) {
+			d.run(i, b)
+		}
 	}
 	d.takeoff()
 	d.cuts()
@@ -104,9 +106,14 @@ func (d *document) title() {
 		d.raw("</ul>\n</section>\n")
 	}
 	if len(r.Runs) > 1 {
-		d.raw("<nav aria-label=\"Runs\"><ul>\n")
+		d.raw("<nav aria-label=\"Planes and runs\"><ul>\n")
+		for i, plane := range r.Planes {
+			d.put("<li><a href=\"#plane-%d\">%s</a></li>\n", i+1, markup("plane "+planeName(plane)))
+		}
 		for i, b := range d.boards {
-			d.put("<li><a href=\"#run-%d\">%s</a></li>\n", i+1, markup(d.name(b.run)))
+			if !inField(b.run) {
+				d.put("<li><a href=\"#run-%d\">%s</a></li>\n", i+1, markup(d.name(b.run)))
+			}
 		}
 		d.raw("</ul></nav>\n")
 	}
@@ -138,14 +145,25 @@ func (d *document) faults() {
 	}
 }
 
-// plane draws a plane.
-func (d *document) plane(v *planeView) {
-	d.put("<section>\n<h2>PLANE %s</h2>\n<ul class=\"lead\">\n", markup(planeName(v.plane)))
+// plane draws a plane and lists what is laid in its field.
+func (d *document) plane(i int, v *planeView) {
+	d.put("<section id=\"plane-%d\">\n<h2>PLANE %s</h2>\n<ul class=\"lead\">\n", i+1, markup(planeName(v.plane)))
 	for _, l := range v.facts() {
 		d.put("<li>%s</li>\n", markup(l))
 	}
 	d.raw("</ul>\n")
 	d.figure(block{v.high(), func() { v.draw(d.pen) }}, "plane "+v.plane.ID())
+	d.figure(v.legend(d.pen), "what the shapes mean, plane "+v.plane.ID())
+	for _, b := range d.boards {
+		if inField(b.run) && fieldOf(b.run) == v.plane.ID() && anyLaid(d.byRun[b.run]) {
+			d.put("<h3>%s</h3>\n<ul class=\"lead\">\n", markup(d.name(b.run)))
+			for _, l := range d.features(b.run) {
+				d.put("<li>%s</li>\n", markup(l))
+			}
+			d.raw("</ul>\n")
+			d.elements(b)
+		}
+	}
 	d.raw("</section>\n")
 }
 
@@ -156,20 +174,22 @@ func (d *document) run(i int, b *board) {
 		d.put("<li>%s</li>\n", markup(l))
 	}
 	d.raw("</ul>\n")
-	var rows []block
-	if !inField(b.run) {
-		rows = b.blocks(d.pen)
-	}
+	rows := b.blocks(d.pen)
 	for n, row := range rows {
 		d.figure(row, fmt.Sprintf("run %s, drawing %d of %d", b.run.ID, n+1, len(rows)))
 	}
 	d.figure(b.legend(d.pen), "what the shapes mean, run "+b.run.ID)
+	d.elements(b)
+	d.raw("</section>\n")
+}
+
+// elements are the tables of all that is laid on a run.
+func (d *document) elements(b *board) {
 	for _, s := range b.sections {
 		for _, l := range s.lanes {
 			d.element(l)
 		}
 	}
-	d.raw("</section>\n")
 }
 
 // figure is a drawing that no page break cuts.

@@ -1,10 +1,14 @@
 package sheet
 
 import (
+	"fmt"
+	"io"
+	"io/fs"
 	"os"
 	"regexp"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/detail/internal/verify"
@@ -17,8 +21,26 @@ import (
 // planes is a report of one plane: 40 ft of eave, 28 ft of ridge, a rake on the left and a hip on the right.
 func planes(t *testing.T) *detail.Report {
 	t.Helper()
-	book, _, err := rules.Load(os.DirFS("../../testdata/cases"), "boathouse.rules")
+	return planesBy(t, os.DirFS("../../testdata/cases"), "boathouse.rules")
+}
+
+// clipped is the same with clips under the ribs, and screws and a bead round what comes through.
+func clipped(t *testing.T) *detail.Report {
+	t.Helper()
+	return planesBy(t, fstest.MapFS{"field.rules": {Data: []byte(`book "Field (invented)" { mark 1/16 in }
+		item clip "rib clip" {} item screw "screw" {} item putty "sealant" { cartridge 10.1 floz  bead 1/4 in round }
+		detail field "Field" for field {
+			row clips of clip along each rib { spacing <= 24 in }
+			row boot of screw around each penetration { spacing <= 2 in  offset = 1/2 in }
+			bead seal of putty around each penetration { }
+		}`)}}, "field.rules")
+}
+
+func planesBy(t *testing.T, files fs.FS, name string) *detail.Report {
+	t.Helper()
+	book, found, err := rules.Load(files, name)
 	require.NoError(t, err)
+	require.NoError(t, found.Err())
 	job, err := detail.ReadJob(strings.NewReader(`{"name": "Boathouse (invented)",
 		"profile": {"cover": "18 in", "rib_width": "3/4 in", "rib_height": "1 3/4 in"},
 		"planes": [{"id": "lake", "slope": "6:12", "panels": {"first": "18 in"},
@@ -63,6 +85,33 @@ func TestAPlaneIsDrawnToScale(t *testing.T) {
 	assert.Equal(t, 1, lines["64"])
 	assert.Equal(t, 1, lines["664"])
 	assert.Equal(t, 2, lines["376"])
+}
+
+func TestAPlaneAloneSaysWhatItsShapesMean(t *testing.T) {
+	r := clipped(t)
+	got := string(svg(t, Options{Only: "lake"}, r))
+	assert.NotContains(t, got, ">RUN ") // nor the plane's field as a run
+	clips := 0
+	for _, sc := range r.Scopes {
+		if p := r.Placements[sc.Placement]; p.Element.Name == "clips" {
+			clips += sc.Last - sc.First
+		}
+	}
+	assert.NotZero(t, clips)
+	assert.Contains(t, got, fmt.Sprintf(`<use href="#lw-m0" x="8"/><text class="n" x="22" y="2.5">clips: rib clip; %d marks</text>`, clips))
+	assert.Contains(t, got, ">not drawn: seal: sealant; 2 beads</text>")
+	assert.Contains(t, got, ">penetration</text>")
+	assert.EqualError(t, Options{Only: "lake/pipe"}.SVG(io.Discard, r),
+		`what goes round "lake/pipe" is drawn on its plane: draw "lake"`)
+	assert.Contains(t, string(svg(t, Options{Only: "lake/rib 3"}, r)), "RUN lake/rib 3: rib")
+}
+
+func TestWhatIsNotMetOnAPlaneIsSaidUnderIt(t *testing.T) {
+	r := clipped(t)
+	r.Violations = []detail.Violation{{Severity: "must", Run: "lake/rib 3", Element: "clips", Rule: "field.clips.spacing", What: "spacing"}}
+	for _, got := range []string{string(svg(t, Options{}, r)), string(svg(t, Options{Only: "lake"}, r))} {
+		assert.Contains(t, got, "1. NOT MET: run lake/rib 3, clips")
+	}
 }
 
 func TestThePageShowsThePlanes(t *testing.T) {

@@ -175,9 +175,12 @@ func (f *frame) section(s *section) {
 // panels draws the panels of a side and their ribs, each as wide as it is.
 func (f *frame) panels(s *section) {
 	side := &f.run.Sides[s.side]
-	name := "panels"
-	if side.ID != "" {
+	name := ""
+	switch {
+	case side.ID != "":
 		name = "side " + side.ID
+	case side.HasPanels:
+		name = "panels"
 	}
 	f.name(left, "g", name, f.y+1200)
 	x, x2, _, _ := f.ends(units.Length{}, f.run.Length)

@@ -9,15 +9,20 @@ import (
 	"github.com/lapwright/lapwright/rules"
 )
 
-// SVG draws the report's planes, seen square on, with the marks along ribs and round penetrations, and its other runs to
-// scale: under a tape the panels and ribs, and a lane for each element with its marks, pieces, strips and beads,
-// dimensions between marks, zones, obstacles, and violations where they are, with the rule's words. A long run is broken into rows that fit a page 7 1/2 in wide. The picture needs nothing from outside. An error
-// is the writer's, says that Options.Only names nothing, or that a length can't be held.
+// SVG draws the report's planes to scale, seen square on, with the marks along ribs and round penetrations, and each
+// run that is no part of a plane's field: under a tape the panels and ribs, and a lane for each element with its marks,
+// pieces, strips and beads, dimensions between marks, zones, obstacles, and violations where they are. A long run is
+// broken into rows that fit a page 7 1/2 in wide. What isn't met is listed with the rule's words. The picture needs
+// nothing from outside. An error is the writer's, says that Options.Only names nothing that can be drawn alone, or that
+// a length can't be held.
 func (o Options) SVG(w io.Writer, r *detail.Report) error {
 	x := newIndex(r, o.Unit)
 	var boards []*board
 	for _, run := range r.Runs {
-		if o.Only == "" && !inField(run) || o.Only == run.ID {
+		if o.Only == run.ID && run.Edge == "penetration" {
+			return fmt.Errorf("what goes round %q is drawn on its plane: draw %q", run.ID, fieldOf(run))
+		}
+		if o.Only == "" && !inField(run) || o.Only == run.ID && run.Edge != "field" {
 			boards = append(boards, x.board(run))
 		}
 	}
@@ -37,7 +42,7 @@ func (o Options) SVG(w io.Writer, r *detail.Report) error {
 		for _, l := range v.facts() {
 			list = append(list, paragraph("p", l)...)
 		}
-		blocks = append(blocks, p.lines(list), block{v.high(), func() { v.draw(p) }})
+		blocks = append(blocks, p.lines(list), block{v.high(), func() { v.draw(p) }}, v.words(p), v.legend(p))
 	}
 	for _, b := range boards {
 		blocks = append(blocks, b.head(p))
@@ -135,23 +140,30 @@ func (b *board) facts(p *pen) []string {
 
 // words lists the run's violations with the rules' words.
 func (b *board) words(p *pen) block {
-	var list []line
-	for _, i := range b.broken[b.run.ID] {
-		v := &b.r.Violations[i]
+	return p.lines(b.notMet(p, b.run))
+}
+
+// notMet are a run's violations, each under its number.
+func (x *index) notMet(p *pen, run *geom.Run) (list []line) {
+	for _, i := range x.broken[run.ID] {
+		v := &x.r.Violations[i]
 		kind := "NOT MET"
 		if v.Severity != "must" {
 			kind = "ADVICE"
 		}
 		list = append(list, paragraph("p", fmt.Sprintf("%d. %s: %s: %s", i+1, kind, p.placeOf(v), p.ruleWords(v)))...)
 	}
-	return p.lines(list)
+	return list
 }
+
+// A meaning is an entry of a legend: a shape and what it means.
+type meaning struct{ mark, text string }
+
+func box(class string) string { return `<path class="` + class + `" d="M0-5h16v8H0z"/>` }
 
 // legend says what the shapes and hatches mean.
 func (b *board) legend(p *pen) block {
-	type entry struct{ mark, text string }
-	var list []entry
-	box := func(class string) string { return `<path class="` + class + `" d="M0-5h16v8H0z"/>` }
+	var list []meaning
 	kinds := map[rules.Kind]bool{}
 	for _, s := range b.sections {
 		for _, l := range s.lanes {
@@ -177,30 +189,35 @@ func (b *board) legend(p *pen) block {
 			if id := l.SideID(); id != "" {
 				side = ", side " + id
 			}
-			list = append(list, entry{mark, e.Name + side + ": " + what(e, total)})
+			list = append(list, meaning{mark, e.Name + side + ": " + what(e, total)})
 		}
 	}
 	if kinds[rules.Pieces] {
-		list = append(list, entry{box("lap"), "lap of two pieces"})
+		list = append(list, meaning{box("lap"), "lap of two pieces"})
 	}
 	if kinds[rules.Row] || kinds[rules.Pieces] {
-		list = append(list, entry{`<path class="keep" d="M0-5h16v8H0z"/>`, "kept clear: no mark or lap"})
+		list = append(list, meaning{`<path class="keep" d="M0-5h16v8H0z"/>`, "kept clear: no mark or lap"})
 	}
 	if len(b.run.Zones) > 0 {
-		list = append(list, entry{box("zone"), "zone, its border dashed"})
+		list = append(list, meaning{box("zone"), "zone, its border dashed"})
 	}
 	if len(b.run.Obstacles) > 0 {
-		list = append(list, entry{box("out"), "obstacle: nothing stands in it"})
+		list = append(list, meaning{box("out"), "obstacle: nothing stands in it"})
 	}
 	if b.run.Sides[0].HasPanels {
-		list = append(list, entry{`<path class="panel" d="M0-5h16v8H0z"/><path class="rib" d="M6-5h3v8H6z"/>`, "panels by number, and ribs"})
+		list = append(list, meaning{`<path class="panel" d="M0-5h16v8H0z"/><path class="rib" d="M6-5h3v8H6z"/>`, "panels by number, and ribs"})
 	}
 	if kinds[rules.Row] {
-		list = append(list, entry{`<path class="dim" d="M0-1h16M0-3.5v5M16-3.5v5"/>`, "spaces between marks: 4 @ 6 is four of 6"})
+		list = append(list, meaning{`<path class="dim" d="M0-1h16M0-3.5v5M16-3.5v5"/>`, "spaces between marks: 4 @ 6 is four of 6"})
 	}
 	if len(b.broken[b.run.ID]) > 0 {
-		list = append(list, entry{`<path class="bad" d="M0-1h16M0-5v8M16-5v8"/>`, "a rule that isn't met, with its number in the list"})
+		list = append(list, meaning{`<path class="bad" d="M0-1h16M0-5v8M16-5v8"/>`, "a rule that isn't met, with its number in the list"})
 	}
+	return p.legendOf(list)
+}
+
+// legendOf is a legend in two columns.
+func (p *pen) legendOf(list []meaning) block {
 	half := (len(list) + 1) / 2
 	return block{half*14 + 12, func() {
 		for i, e := range list {
@@ -226,5 +243,5 @@ func (p *pen) cautions(r *detail.Report) block {
 
 // inField tells whether a run is a plane's field, a rib line or a penetration of it: drawn on the plane.
 func inField(run *geom.Run) bool {
-	return run.Edge == "field" || run.Edge == "rib" || run.Edge == "penetration"
+	return run.Edge == "field" || run.Sides[0].On != nil && (run.Edge == geom.RibLine || run.Edge == "penetration")
 }
