@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,34 +17,30 @@ var columns = []string{"table", "run", "side", "detail", "element", "item", "sco
 	"at", "from", "to", "length", "lap", "times", "stock", "kerf", "offcut",
 	"unit", "net", "waste", "gross", "pack", "packs", "cost", "text"}
 
-// isLength tells which columns are lengths.
-var isLength = map[string]bool{"at": true, "from": true, "to": true, "length": true, "lap": true, "stock": true, "kerf": true, "offcut": true}
+// lengths are the columns of lengths, which stand at the end once more in millimetres.
+var lengths = []string{"at", "from", "to", "length", "lap", "stock", "kerf", "offcut"}
 
 // CSV writes a report as one table for a spreadsheet (RFC 4180, UTF-8, a header line): a record for each mark, piece,
 // strip, bead, length of a cut list, line of the takeoff, violation and caution; the first column says which.
 //
-// Lengths are exact numbers in one unit, which the header names: Options.Unit, or mm where one of them has no finite
-// decimal in it. A text that a spreadsheet could take for a formula has an apostrophe before it. An error is the
-// writer's.
+// Lengths are exact numbers in Options.Unit, which the header names, and in further columns in millimetres, in which
+// each has a finite decimal. One that has none in the unit leaves its cell there empty; a record "note" counts them. A
+// text that a spreadsheet could take for a formula has an apostrophe before it. An error is the writer's.
 func (o Options) CSV(w io.Writer, r *detail.Report) error {
-	t := &table{unit: o.Unit}
-	t.report(r)
-	if t.endless {
-		t.unit = units.MM
-	}
-	t.w = csv.NewWriter(w)
+	t := &table{w: csv.NewWriter(w), unit: o.Unit}
 	t.w.UseCRLF = true
+	t.head()
 	t.report(r)
 	t.w.Flush()
 	return t.w.Error()
 }
 
-// A table writes records of a CSV; without a writer it only looks whether each length has a finite decimal.
+// A table writes records of a CSV.
 type table struct {
 	w       *csv.Writer
 	unit    units.Unit
-	endless bool
-	record  [26]string
+	endless int // lengths without a finite decimal in the unit
+	record  []string
 }
 
 // A field is one cell of a record.
@@ -52,28 +49,45 @@ type field struct {
 	value  any // string, int or units.Length
 }
 
+// head writes the names of the columns.
+func (t *table) head() {
+	t.record = slices.Clone(columns)
+	for i, c := range columns {
+		if slices.Contains(lengths, c) {
+			t.record[i] += "_" + t.unit.String()
+		}
+	}
+	if t.unit != units.MM {
+		for _, c := range lengths {
+			t.record = append(t.record, c+"_mm")
+		}
+	}
+	t.w.Write(t.record) // its error stays until the end
+}
+
 // write writes a record; columns that it doesn't name stay empty.
 func (t *table) write(fields ...field) {
-	clear(t.record[:])
+	clear(t.record)
 	for _, f := range fields {
-		i := 0
-		for columns[i] != f.column {
-			i++
-		}
+		i := slices.Index(columns, f.column)
 		switch v := f.value.(type) {
 		case string:
 			t.record[i] = harmless(v)
 		case int:
 			t.record[i] = strconv.Itoa(v)
 		case units.Length:
-			d, finite := v.Decimal(t.unit)
-			t.endless = t.endless || !finite
-			t.record[i] = number(d)
+			if d, finite := v.Decimal(t.unit); finite {
+				t.record[i] = number(d)
+			} else {
+				t.endless++
+			}
+			if t.unit != units.MM {
+				d, _ := v.Decimal(units.MM)
+				t.record[len(columns)+slices.Index(lengths, f.column)] = number(d)
+			}
 		}
 	}
-	if t.w != nil {
-		t.w.Write(t.record[:]) // its error stays until the end
-	}
+	t.w.Write(t.record)
 }
 
 // harmless is a text that no spreadsheet takes for a formula.
@@ -86,14 +100,6 @@ func harmless(s string) string {
 }
 
 func (t *table) report(r *detail.Report) {
-	for i, c := range columns {
-		if t.record[i] = c; isLength[c] {
-			t.record[i] += "_" + t.unit.String()
-		}
-	}
-	if t.w != nil {
-		t.w.Write(t.record[:])
-	}
 	for i := range r.Scopes {
 		t.scope(r, &r.Scopes[i])
 	}
@@ -133,6 +139,11 @@ func (t *table) report(r *detail.Report) {
 	}
 	for _, c := range r.Cautions {
 		t.write(field{"table", "caution"}, field{"text", c})
+	}
+	if n := t.endless; n > 0 {
+		unit := map[units.Unit]string{units.In: "inches", units.Ft: "feet"}[t.unit] // each length has one in mm
+		t.write(field{"table", "note"}, field{"times", n}, field{"text", count(n, "length has", "lengths have") +
+			" no finite decimal in " + unit + ", so the cell is empty: read its column in mm"})
 	}
 }
 

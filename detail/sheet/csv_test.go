@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"encoding/csv"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -36,28 +37,55 @@ func records(t *testing.T, o Options, r *detail.Report) map[string][]map[string]
 
 func TestACSVHoldsEveryStationExactly(t *testing.T) {
 	r := report(t, same)
-	r.Marks[1].At = at("33.333 in")
-	for unit, suffix := range map[units.Unit]string{units.In: "in", units.MM: "mm", units.Ft: "mm"} { // 33.333 in has no finite decimal in feet
+	r.Marks[1].At = at("33.334 in") // no finite decimal in feet
+	for _, unit := range []units.Unit{units.In, units.MM, units.Ft} {
 		got := records(t, Options{Unit: unit}, r)
-		in, err := units.ParseUnit(suffix)
-		require.NoError(t, err)
-		length := func(cell string) units.Length {
-			l, err := units.FromDecimal(decimal.RequireFromString(cell), in)
-			require.NoError(t, err)
-			return l
+		empty := 0
+		same := func(want units.Length, record map[string]string, column string) {
+			for _, in := range []units.Unit{unit, units.MM} {
+				cell := record[column+"_"+in.String()]
+				if _, finite := want.Decimal(in); !finite {
+					assert.Empty(t, cell)
+					empty++
+					continue
+				}
+				l, err := units.FromDecimal(decimal.RequireFromString(cell), in)
+				require.NoError(t, err)
+				assert.Equal(t, want, l)
+			}
 		}
 		require.Len(t, got["mark"], len(r.Marks))
 		for i, m := range got["mark"] {
-			assert.Equal(t, r.Marks[i].At, length(m["at_"+suffix]))
+			same(r.Marks[i].At, m, "at")
 		}
 		require.Len(t, got["piece"], len(r.Pieces))
 		for i, m := range got["piece"] {
-			assert.Equal(t, r.Pieces[i].From, length(m["from_"+suffix]))
-			assert.Equal(t, r.Pieces[i].To, length(m["to_"+suffix]))
-			assert.Equal(t, r.Pieces[i].Lap, length(m["lap_"+suffix]))
+			same(r.Pieces[i].From, m, "from")
+			same(r.Pieces[i].To, m, "to")
+			same(r.Pieces[i].Lap, m, "lap")
 		}
 		assert.Len(t, got["strip"], len(r.Strips))
 		assert.Len(t, got["bead"], len(r.Beads))
+		if unit != units.Ft {
+			assert.Zero(t, empty)
+			assert.Empty(t, got["note"])
+			continue
+		}
+		assert.NotZero(t, empty)
+		assert.Empty(t, got["mark"][1]["at_ft"])
+		require.Len(t, got["note"], 1)
+		cells := 0
+		for _, list := range got {
+			for _, record := range list {
+				for _, c := range lengths {
+					if record[c+"_ft"] == "" && record[c+"_mm"] != "" {
+						cells++
+					}
+				}
+			}
+		}
+		assert.Equal(t, strconv.Itoa(cells), got["note"][0]["times"])
+		assert.Contains(t, got["note"][0]["text"], "no finite decimal in feet")
 	}
 	got := records(t, Options{}, r)
 	assert.Equal(t, "-1", got["piece"][0]["from_in"])
