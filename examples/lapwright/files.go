@@ -96,8 +96,11 @@ func (h host) write(name string, data []byte) error {
 		mode = info.Mode().Perm()
 	}
 	temp, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
+	if _, gone := os.Stat(filepath.Dir(name)); errors.Is(gone, fs.ErrNotExist) {
+		return fmt.Errorf("can't write %s: there is no folder %s", name, filepath.Dir(name))
+	}
 	if err != nil {
-		return err
+		return fmt.Errorf("can't write %s: %w", name, errors.Unwrap(err))
 	}
 	_, err = temp.Write(data)
 	err = errors.Join(err, temp.Chmod(mode), temp.Sync(), temp.Close())

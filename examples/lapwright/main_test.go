@@ -259,6 +259,9 @@ func TestUsage(t *testing.T) {
 		{"check", unusable, "check needs rule files"},
 		{"check -format pdf x", unusable, "there is no -format \"pdf\": use text or sarif"},
 		{"check none.rules", unusable, "no such file"},
+		{"layout -o none/a.txt", unusable, "can't write none/a.txt: there is no folder none\n"},
+		{"layout -format svg -only wing", unusable, `no run or plane "wing"`},
+		{"layout -format svg -only porch/stack", unusable, `"porch/stack" is drawn on its plane: draw "porch"`},
 	} {
 		status, stdout, stderr := lapwright(t, "", strings.Fields(c.args)...)
 		assert.Equal(t, c.status, status, c.args)

@@ -218,32 +218,78 @@ type label struct {
 	Y    float64
 }
 
+// tagged puts a tag into the first and the last line of all that a page break must not cut, without moving anything;
+// it answers with how many there are. A drawing has them too, round its picture.
+const tagged = `(list => {
+	list.forEach((e, i) => {
+		const at = e.matches('tr') ? e.cells[0] : e;
+		at.style.position = 'relative';
+		for (const [end, side] of [['a', 'top'], ['z', 'bottom']]) {
+			const tag = document.createElement('span');
+			tag.textContent = 'tag' + i + end;
+			tag.style.cssText = 'position:absolute;left:0;font:3px/3px sans-serif;white-space:nowrap;' + side + ':0';
+			at.append(tag);
+		}
+	});
+	return list.length;
+})([...document.querySelectorAll('figure,tbody tr,main > :not(nav) li,.cut')])`
+
+// printed prints the page that is open, of a width and a height in inches.
+func printed(t *testing.T, ctx context.Context, wide, high float64) []sheet {
+	t.Helper()
+	yes := true
+	pdf := run(t, ctx, chromedp.Action[[]byte](func(ctx context.Context, target *chromedp.Target) ([]byte, error) {
+		r, err := cdp.Call(ctx, target, page.PrintToPDF, page.PrintToPDFParams{
+			PaperWidth: wide, PaperHeight: high, PrintBackground: &yes, PreferCSSPageSize: &yes})
+		return r.Data, err
+	}))
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(file, pdf, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command(need(t, "pdftotext"), "-bbox", file, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc struct {
+		Pages []sheet `xml:"body>doc>page"`
+	}
+	if err := xml.Unmarshal(out, &doc); err != nil {
+		t.Fatal(err)
+	}
+	return doc.Pages
+}
+
+// cut counts the tags whose ends are on two pages, and those that are found.
+func cut(pages []sheet) (cut, found int) {
+	first := map[string]int{}
+	for n, p := range pages {
+		for _, w := range p.Words {
+			if tag, ok := strings.CutSuffix(w.Text, "a"); ok && strings.HasPrefix(tag, "tag") {
+				first[tag] = n
+			}
+		}
+	}
+	for n, p := range pages {
+		for _, w := range p.Words {
+			tag, ok := strings.CutSuffix(w.Text, "z")
+			if page, known := first[tag]; ok && known {
+				if found++; page != n {
+					cut++
+				}
+			}
+		}
+	}
+	return cut, found
+}
+
 func TestNoPageBreakCutsARow(t *testing.T) {
-	pdftotext := need(t, "pdftotext")
+	need(t, "pdftotext")
 	for name, size := range map[string][2]float64{"Letter": {8.5, 11}, "A4": {8.27, 11.69}} {
 		ctx, _ := open(t)
 		figures := run(t, ctx, chromedp.Evaluate[[][]label](`[...document.querySelectorAll('figure svg')].filter(s => s.querySelector('.tape')).map(s => [...s.querySelectorAll('text.n')].map(l => ({Text: l.firstChild.textContent.split(' ')[0], Y: l.getScreenCTM().f + +l.getAttribute('y') - s.getBoundingClientRect().top})))`))
-		yes := true
-		pdf := run(t, ctx, chromedp.Action[[]byte](func(ctx context.Context, target *chromedp.Target) ([]byte, error) {
-			r, err := cdp.Call(ctx, target, page.PrintToPDF, page.PrintToPDFParams{
-				PaperWidth: size[0], PaperHeight: size[1], PrintBackground: &yes, PreferCSSPageSize: &yes})
-			return r.Data, err
-		}))
-		file := filepath.Join(t.TempDir(), "sheet.pdf")
-		if err := os.WriteFile(file, pdf, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		out, err := exec.Command(pdftotext, "-bbox", file, "-").Output()
-		if err != nil {
-			t.Fatal(err)
-		}
-		var doc struct {
-			Pages []sheet `xml:"body>doc>page"`
-		}
-		if err := xml.Unmarshal(out, &doc); err != nil {
-			t.Fatal(err)
-		}
-		for n, p := range doc.Pages {
+		pages := printed(t, ctx, size[0], size[1])
+		for n, p := range pages {
 			if math.Abs(p.Width-size[0]*72) > 2 || math.Abs(p.Height-size[1]*72) > 2 {
 				t.Errorf("%s: page %d is %v by %v pt", name, n+1, p.Width, p.Height)
 			}
@@ -257,11 +303,25 @@ func TestNoPageBreakCutsARow(t *testing.T) {
 			t.Fatalf("%d rows", len(figures))
 		}
 		for i, f := range figures {
-			if !whole(doc.Pages, f) {
+			if !whole(pages, f) {
 				t.Errorf("%s: row %d (%v) is on no page as a whole", name, i+1, f)
 			}
 		}
-		t.Logf("%s: %d pages, %d rows whole", name, len(doc.Pages), len(figures))
+		n := run(t, ctx, chromedp.Evaluate[int](tagged))
+		inTwo, found := cut(printed(t, ctx, size[0], size[1]))
+		if inTwo > 0 || found < n {
+			t.Errorf("%s: of %d drawings, table rows and lines of lists %d are cut in two, %d are found", name, n, inTwo, found)
+		}
+		t.Logf("%s: %d pages, %d rows whole, %d tags", name, len(pages), len(figures), n)
+
+		// Both checks see what they are there for: with the page's rule against it taken back, and on paper lower than a row.
+		run(t, ctx, chromedp.Evaluate[int](`document.head.insertAdjacentHTML('beforeend', '<style>@media print{*{break-inside:auto!important}}</style>'), 0`))
+		if inTwo, _ := cut(printed(t, ctx, size[0], size[1])); inTwo == 0 {
+			t.Errorf("%s: without break-inside nothing is cut: the test can't tell", name)
+		}
+		if pages := printed(t, ctx, size[0], 2); !slices.ContainsFunc(figures, func(f []label) bool { return !whole(pages, f) }) {
+			t.Errorf("%s: on a page 2 in high each row is whole: the test can't tell", name)
+		}
 	}
 }
 
