@@ -47,7 +47,8 @@ func (h host) check(ctx context.Context, args []string) int {
 		case book == nil:
 			status = failed
 		default:
-			fmt.Fprintf(&said, "%s: no error in %d details and %d items\n", name, len(book.Details), len(book.Items))
+			fmt.Fprintf(&said, "%s: no error in %s and %s\n", name,
+				numbered(len(book.Details), "detail"), numbered(len(book.Items), "item"))
 		}
 	}
 	if *format == "sarif" {
@@ -74,4 +75,12 @@ func (h host) overAllRoofs(ctx context.Context, s source, book *rules.Book) (fin
 	findings, err = detail.Check(ctx, files, book)
 	s.rename(findings)
 	return findings, err
+}
+
+// numbered is a count of what one more of makes a plural with an s.
+func numbered(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

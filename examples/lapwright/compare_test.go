@@ -71,11 +71,17 @@ func TestNewWritesAStarterThatPassesAndOverwritesNothing(t *testing.T) {
 		status, out, stderr := lapwright(t, "", args...)
 		assert.Equal(t, well, status, "%v\n%s%s", args, out, stderr)
 		assert.Empty(t, stderr, args)
+		if args[0] == "fmt" {
+			assert.Empty(t, out, "the starter is in its one true form")
+		}
 	}
-	require.NoError(t, os.WriteFile(job, []byte("mine"), 0o644))
-	status, _, stderr := lapwright(t, "", "new", dir)
+	status, _, refused := lapwright(t, "", "new", book)
 	assert.Equal(t, unusable, status)
-	assert.Contains(t, stderr, "is there already")
+	assert.Contains(t, refused, "house.rules is no folder")
+	require.NoError(t, os.WriteFile(job, []byte("mine"), 0o644))
+	status, _, refused = lapwright(t, "", "new", dir)
+	assert.Equal(t, unusable, status)
+	assert.Contains(t, refused, "is there already")
 	kept, err := os.ReadFile(job)
 	require.NoError(t, err)
 	assert.Equal(t, "mine", string(kept))

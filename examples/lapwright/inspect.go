@@ -23,7 +23,7 @@ func (h host) inspect(ctx context.Context, args []string) int {
 		"what fails by no more than this `length` is advice, such as 1/8in; if not given, the measurements' own")
 	format := flags.String("format", "text",
 		"`text`, a sheet for the inspector, json, the exact findings, sarif, for a host of code, or a drawing or page of what was measured: svg, html")
-	unitName := flags.String("unit", "in", "the `unit` of lengths in json and sarif: in, ft or mm")
+	unitName := flags.String("unit", "in", "the `unit` of lengths: in, ft or mm")
 	columns := flags.Int("columns", 80, "the sheet's `width`, from 40 up")
 	output := flags.String("o", "-", "the `file` to write")
 	if status, done := h.parse(flags, args); done {
@@ -77,6 +77,8 @@ func (h host) inspect(ctx context.Context, args []string) int {
 	}
 	var out bytes.Buffer
 	options := sheet.Options{Columns: *columns, Unit: unit}
+	drawn := *in.Report // under a name that no one takes for a layout to build by
+	drawn.Job = strings.TrimSpace(drawn.Job + " as measured: what is not drawn was not measured")
 	switch *format {
 	case "json":
 		err = in.WriteJSON(&out, unit)
@@ -85,9 +87,9 @@ func (h host) inspect(ctx context.Context, args []string) int {
 		place(*rulesFile).rename(findings)
 		err = findings.SARIF(&out)
 	case "svg":
-		err = options.SVG(&out, in.Report)
+		err = options.SVG(&out, &drawn)
 	case "html":
-		err = options.HTML(&out, in.Report)
+		err = options.HTML(&out, &drawn)
 	default:
 		err = options.Inspection(&out, in)
 	}

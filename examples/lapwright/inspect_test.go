@@ -49,3 +49,11 @@ func TestInspectRefuses(t *testing.T) {
 		assert.Contains(t, stderr, want)
 	}
 }
+
+func TestADrawingOfAnInspectionIsNoLayout(t *testing.T) {
+	for _, format := range []string{"svg", "html"} {
+		_, out, _ := lapwright(t, "", "inspect", "-rules", "demo/boathouse.rules", "-job", "demo/boathouse.json",
+			"-measured", "demo/measured.json", "-format", format)
+		assert.Contains(t, out, "as measured: what is not drawn was not measured")
+	}
+}

@@ -26,6 +26,9 @@ func (h host) create(args []string) int {
 	if err != nil {
 		return h.refuse("%v", err)
 	}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return h.refuse("%s is no folder", dir)
+	}
 	for _, f := range files {
 		if _, err := os.Lstat(filepath.Join(dir, f.Name())); !errors.Is(err, fs.ErrNotExist) {
 			return h.refuse("%s is there already, and is not overwritten", filepath.Join(dir, f.Name()))
