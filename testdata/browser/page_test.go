@@ -197,6 +197,15 @@ func TestAxeFindsNothing(t *testing.T) {
 	}
 }
 
+// On a telephone the drawings and the cut bars scroll by themselves, never the page.
+func TestThePageFitsATelephone(t *testing.T) {
+	ctx, _ := open(t)
+	run(t, ctx, chromedp.EmulateViewport(390, 800))
+	if wide := run(t, ctx, chromedp.Evaluate[int](`document.documentElement.scrollWidth`)); wide > 390 {
+		t.Errorf("the page is %d px wide", wide)
+	}
+}
+
 // A word of a printed page, in points from its top left.
 type word struct {
 	X    float64 `xml:"xMin,attr"`
