@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"github.com/lapwright/lapwright/detail/internal/chain"
+	"github.com/lapwright/lapwright/geom"
 	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 )
@@ -57,7 +58,7 @@ func (o Options) Inspect(ctx context.Context, book *rules.Book, job *Job, m *Mea
 		return nil, err
 	}
 	in := &inspector{layer: l, out: &Inspection{Report: l.rep, Tolerance: m.Tolerance}, taken: map[spot][]*Measure{},
-		seen: map[*work]*sight{}, tries: maxTries}
+		fields: map[onField]bool{}, seen: map[*work]*sight{}, tries: maxTries}
 	in.filling = chain.Solver{MaxWork: mendWork, ConflictChecks: 1}
 	m.check(&in.errs)
 	in.take(bindings, m)
@@ -86,6 +87,7 @@ type inspector struct {
 	out     *Inspection
 	errs    JobErrors
 	taken   map[spot][]*Measure
+	fields  map[onField]bool // of which something was measured
 	seen    map[*work]*sight
 	tries   int
 	filling chain.Solver // of mends: it looks for no conflict, and less far
@@ -96,6 +98,12 @@ type spot struct {
 	*binding
 	element *rules.Element
 	side    int
+}
+
+// An onField is a detail on the field of a plane: on all the runs there.
+type onField struct {
+	detail *rules.Detail
+	plane  *geom.Plane
 }
 
 // A sight is what is known of a placement. A placement of which nothing is known has none.
@@ -114,6 +122,9 @@ func (in *inspector) take(bindings []*binding, m *Measured) {
 		}
 		if s, ok := in.spot(bindings, x, at); ok {
 			in.taken[s] = append(in.taken[s], x)
+			if s.plane != nil {
+				in.fields[onField{s.detail, s.plane}] = true
+			}
 		}
 	}
 }
@@ -220,7 +231,8 @@ func (b *binding) standing(e *rules.Element) []int {
 func (in *inspector) inspect(bindings []*binding) error {
 	var some []*binding
 	for _, b := range bindings {
-		found := false
+		// What a detail for the field requires is of the plane as a whole, on which nothing stands, and of penetrations.
+		found := b.plane != nil && b.run.Edge != geom.RibLine && in.fields[onField{b.detail, b.plane}]
 		for _, i := range b.detail.Order {
 			e := b.detail.Elements[i]
 			for _, side := range b.sides(e.Scope) {
@@ -397,8 +409,11 @@ func (in *inspector) patch(w *work, sc Scope) (patch, error) {
 	at := w.element.Scope.How == "at"
 	switch {
 	case p.left || err != nil:
-	case at && w.element.Kind == rules.Row:
-		p.why, p.left, err = in.blocked(w, &p.Scope)
+	case at && w.element.Kind == rules.Row && (len(w.obstacles) > 0 || w.hole != nil):
+		var first, n, gap int64
+		if _, first, n, gap, err = in.targets(w, &p.Scope); err == nil {
+			p.why, p.left = w.barred(&p.Scope, first, n, gap)
+		}
 	case !at && w.element.Kind != rules.Row:
 		var covers []band
 		covers, err = w.covers(&p.Scope)

@@ -35,25 +35,6 @@ func (in *inspector) targets(w *work, sc *Scope) (f *fixed, first, n, gap int64,
 	return f, start(at, n, gap), n, gap, nil
 }
 
-// blocked is the obstacle in which one of the marks of an `at` scope would stand, so that the scope is left out.
-func (in *inspector) blocked(w *work, sc *Scope) (string, bool, error) {
-	if len(w.obstacles) == 0 {
-		return "", false, nil
-	}
-	_, first, n, gap, err := in.targets(w, sc)
-	if err != nil {
-		return "", false, err
-	}
-	for k := range n {
-		for _, o := range w.obstacles {
-			if x := first + k*gap; o.From.Ticks() < x && x < o.To.Ticks() {
-				return "obstacle " + o.ID, true, nil
-			}
-		}
-	}
-	return "", false, nil
-}
-
 // sortStations gives marks at features to their scopes.
 func (in *inspector) sortStations(w *work, of []*patch, at []int64) error {
 	var targets []target
@@ -231,6 +212,9 @@ func (in *inspector) offset(w *work, p *patch, f *fixed, from, to, off int64) {
 
 // offRun finds fault with what stands off the run, though the feature doesn't.
 func (in *inspector) offRun(w *work, p *patch, f *fixed, first, last int64) {
+	if w.hole != nil {
+		return // what is at a penetration is not along a run
+	}
 	at := p.at
 	for _, b := range p.beads {
 		at = append(at, b.At.Ticks())

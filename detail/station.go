@@ -104,19 +104,9 @@ func (l *layer) station(w *work, sc Scope) error {
 		return fmt.Errorf("%s: %d marks at a spacing of %s: %w", place(w.element.Span), n, ticks(gap), units.ErrOverflow)
 	}
 	first := start(at, n, gap)
-	for k := range n {
-		for _, o := range w.obstacles {
-			if x := first + k*gap; o.From.Ticks() < x && x < o.To.Ticks() {
-				w.skip(sc, "obstacle "+o.ID)
-				return nil
-			}
-		}
-	}
-	for k := range n {
-		if id := w.blocked(&sc, first+k*gap); id != "" {
-			w.skip(sc, "obstacle "+id)
-			return nil
-		}
+	if why, out := w.barred(&sc, first, n, gap); out {
+		w.skip(sc, why)
+		return nil
 	}
 	sc.First = len(w.marks)
 	for k := range n {
@@ -138,6 +128,23 @@ func (l *layer) station(w *work, sc Scope) error {
 	sol.breaches = chain.CheckRow(&chain.Row{Length: w.run.Length.Ticks(), Limits: s.list}, sol.at)
 	l.reportFixed(w, sc, sol, s, f.by)
 	return nil
+}
+
+// barred says what stands where one of n marks of an `at` scope is wanted, so that the scope is left out.
+func (w *work) barred(sc *Scope, first, n, gap int64) (why string, out bool) {
+	for k := range n {
+		for _, o := range w.obstacles {
+			if x := first + k*gap; o.From.Ticks() < x && x < o.To.Ticks() {
+				return "obstacle " + o.ID, true
+			}
+		}
+	}
+	for k := range n {
+		if id := w.blocked(sc, first+k*gap); id != "" {
+			return "obstacle " + id, true
+		}
+	}
+	return "", false
 }
 
 // offRun reports the marks that an element's own lines take off the run. Where the feature itself is off it, as a

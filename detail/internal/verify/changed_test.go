@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"github.com/lapwright/lapwright/detail"
@@ -40,12 +39,7 @@ func TestEveryChangeIsJudged(t *testing.T) {
 		}
 		g := &generator{rand.New(rand.NewPCG(seed, uint64(i)))}
 		source, job := g.book(), g.job()
-		book, diagnostics, err := rules.Load(fstest.MapFS{"r.rules": {Data: []byte(source)}}, "r.rules")
-		require.NoError(t, err)
-		require.NoError(t, diagnostics.Err(), source)
-		j, err := detail.ReadJob(strings.NewReader(job))
-		require.NoError(t, err, job)
-		r, err := detail.Lay(context.Background(), book, j)
+		book, j, r, err := laid(t, source, job)
 		if errors.Is(err, detail.ErrLimit) {
 			continue
 		}

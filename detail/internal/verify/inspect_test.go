@@ -7,12 +7,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/detail/internal/verify"
-	"github.com/lapwright/lapwright/rules"
 	"github.com/lapwright/lapwright/units"
 	"github.com/stretchr/testify/require"
 )
@@ -31,12 +29,7 @@ func TestEveryLayoutPassesInspection(t *testing.T) {
 	for i := range n {
 		g := &generator{rand.New(rand.NewPCG(seed, uint64(i)))}
 		source, job := g.book(), g.job()
-		book, diagnostics, err := rules.Load(fstest.MapFS{"r.rules": {Data: []byte(source)}}, "r.rules")
-		require.NoError(t, err)
-		require.NoError(t, diagnostics.Err(), source)
-		j, err := detail.ReadJob(strings.NewReader(job))
-		require.NoError(t, err, job)
-		r, err := detail.Lay(context.Background(), book, j)
+		book, j, r, err := laid(t, source, job)
 		if errors.Is(err, detail.ErrLimit) {
 			continue
 		}

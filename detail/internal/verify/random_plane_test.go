@@ -1,18 +1,15 @@
 package verify_test
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"math/rand/v2"
 	"strings"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/detail/internal/verify"
-	"github.com/lapwright/lapwright/rules"
 	"github.com/stretchr/testify/require"
 )
 
@@ -29,16 +26,11 @@ func TestRandomPlanes(t *testing.T) {
 	for i := range n {
 		g := &generator{rand.New(rand.NewPCG(seed, uint64(i)))}
 		source, job := g.planeBook(), g.planeJob()
-		book, diagnostics, err := rules.Load(fstest.MapFS{"r.rules": {Data: []byte(source)}}, "r.rules")
-		require.NoError(t, err)
-		require.NoError(t, diagnostics.Err(), source)
-		j, err := detail.ReadJob(strings.NewReader(job))
-		if err != nil && strings.Contains(err.Error(), "outside the plane") {
-			refused++ // a hole in a notch, or beside a hip
+		_, j, r, err := laid(t, source, job)
+		if offPlane(err) {
+			refused++
 			continue
 		}
-		require.NoError(t, err, job)
-		r, err := detail.Lay(context.Background(), book, j)
 		if errors.Is(err, detail.ErrLimit) {
 			limited++
 			continue
@@ -51,6 +43,11 @@ func TestRandomPlanes(t *testing.T) {
 	require.LessOrEqual(t, refused, 3+n/2)
 	require.LessOrEqual(t, limited, 2+n/8)
 	require.Greater(t, scopes, n*5)
+}
+
+// offPlane tells whether a random job was refused for a hole in a notch, or beside a hip.
+func offPlane(err error) bool {
+	return err != nil && strings.Contains(err.Error(), "outside the plane")
 }
 
 func (g *generator) planeBook() string {
