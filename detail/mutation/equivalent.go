@@ -71,9 +71,10 @@ type none struct{}
 
 func (none) Lookup(string) (rules.Value, bool) { return rules.Value{}, false }
 
-// stands proves that the severity of a `lap` means nothing because nothing can stand against it: where a stretch takes
-// more pieces than one, of the fewest that cover it the mean is over half of the stock, so that pieces of about equal
-// length keep the least length and the lap, if both are at most half of the stock. So must or should it is kept.
+// stands proves that the severity of a `lap` or a `spacing` means nothing because nothing can stand against it, so that
+// must or should it is kept. Of laps: where a stretch takes more pieces than one, of the fewest that cover it the mean is
+// over half of the stock, so that pieces of about equal length keep the least length and the lap, if both are at most
+// half of the stock. Of spacings: see open.
 func (s *site) stands(book *rules.Book) string {
 	if !s.forced {
 		return ""
@@ -85,10 +86,14 @@ func (s *site) stands(book *rules.Book) string {
 				if r.Span != s.Span {
 					continue
 				}
-				if r.Measure != rules.Lap || !free(book, e, r) {
+				switch {
+				case r.Measure == rules.Lap && free(book, e, r):
+					proved = "nothing stands against this lap: pieces that lap are on the mean over half of the stock or roll"
+				case r.Measure == rules.Spacing && open(e):
+					proved = "nothing stands against this spacing: a mark may stand anywhere, and no line asks for fewer or wider"
+				default:
 					return ""
 				}
-				proved = "nothing stands against this lap: pieces that lap are on the mean over half of the stock or roll"
 			}
 		}
 	}
@@ -134,4 +139,26 @@ func free(book *rules.Book, e *rules.Element, lap *rules.Rule) bool {
 		}
 	}
 	return true
+}
+
+// open tells whether a row's marks may stand anywhere, as close as can be: along rib lines, which end where something
+// stands in the way, or round penetrations, with no rule but the most that spacings and ends may be. Ends with a must of
+// their own don't look at the spacing.
+func open(e *rules.Element) bool {
+	ring := e.Scope.How == "around"
+	if e.Kind != rules.Row || !ring && (e.Scope.How != "along" || e.Scope.Of != "rib") || e.Lay != "" && e.Lay != "even" {
+		return false
+	}
+	ends := ring
+	for _, r := range e.Rules {
+		switch {
+		case r.Op != rules.AtMost && r.Op != rules.Less && r.Measure != rules.Offset:
+			return false
+		case r.Measure == rules.End:
+			ends = ends || r.Side == rules.BothEnds && !r.Should && r.When == nil
+		case r.Measure != rules.Spacing && (r.Measure != rules.Offset || !ring):
+			return false
+		}
+	}
+	return ends
 }

@@ -3,6 +3,7 @@ package mutation_test
 import (
 	"bytes"
 	"context"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -169,6 +170,32 @@ detail eave for edge eave {
 	var b bytes.Buffer
 	require.NoError(t, rep.Text(&b))
 	assert.Contains(t, b.String(), "The score doesn't count")
+}
+
+// TestSpacingsThatStand: on the field of a plane nothing stands against a spacing, but where a line asks for fewer or
+// wider, or an end hangs on it.
+func TestSpacingsThatStand(t *testing.T) {
+	for rules, stands := range map[string]bool{
+		"spacing <= 24 in  end <= 6 in":                                 true,
+		"spacing <= 24 in  spacing <= 12 in  end <= 6 in":               true,
+		"spacing <= 24 in":                                              false,
+		"spacing <= 24 in  end left <= 6 in":                            false,
+		"spacing <= 24 in  should end <= 6 in":                          false,
+		"spacing <= 24 in  end <= 6 in  count <= 3":                     false,
+		"spacing <= 24 in  end <= 6 in  end >= 2 in":                    false,
+		"spacing <= 24 in  end <= 6 in  spacing >= 3 in":                false,
+		"spacing <= 24 in  end <= 6 in  lay stepped":                    false,
+		"spacing <= 24 in  end <= 6 in  clear >= 1 in from penetration": false,
+	} {
+		rep := run(t, `book "House (invented)" { mark 1/16 in }
+detail field for field { row clips along each rib { `+rules+` } }
+`, 10)
+		proved := false
+		for _, c := range rep.Changes {
+			proved = proved || c.Verdict == mutation.Equivalent && c.Now == "should " && strings.Contains(c.In, "spacing <= 24 in")
+		}
+		assert.Equal(t, stands, proved, rules)
+	}
 }
 
 // TestCoverage: of three rules one is never exercised, and one is exercised and changes nothing.

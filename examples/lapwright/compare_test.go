@@ -35,7 +35,7 @@ func TestCompareSaysWhatANewEditionCosts(t *testing.T) {
 	assert.Contains(t, out, "nothing changes")
 	assert.Contains(t, out, "No quantity changes.")
 
-	tighter := edition(t, "spacing <= 5 in  ", "spacing <= 4 1/2 in  ", "lap    >= 4 in", "lap    >= 6 in")
+	tighter := edition(t, "spacing <= 5 in  ", "spacing <= 4 1/2 in  ", "lap         >= 4 in", "lap         >= 6 in")
 	status, out = compare(tighter)
 	assert.Equal(t, well, status, "tighter rules that can be kept")
 	assert.Contains(t, out, "- lap >= 4 in (boathouse.rules:")
