@@ -89,7 +89,7 @@ func (s *site) stands(book *rules.Book) string {
 				switch {
 				case r.Measure == rules.Lap && free(book, e, r):
 					proved = "nothing stands against this lap: pieces that lap are on the mean over half of the stock or roll"
-				case r.Measure == rules.Spacing && open(e):
+				case r.Measure == rules.Spacing && open(book, e):
 					proved = "nothing stands against this spacing: a mark may stand anywhere, and no line asks for fewer or wider"
 				default:
 					return ""
@@ -142,15 +142,20 @@ func free(book *rules.Book, e *rules.Element, lap *rules.Rule) bool {
 }
 
 // open tells whether a row's marks may stand anywhere, as close as can be: along rib lines, which end where something
-// stands in the way, or round penetrations, with no rule but the most that spacings and ends may be. Ends with a must of
-// their own don't look at the spacing.
-func open(e *rules.Element) bool {
+// stands in the way, or round penetrations, with no rule but the most that spacings and ends may be. Ends with a must
+// of their own don't look at the spacing. A maximum that the roof or an input decides, or of two steps or less, might
+// leave room for none.
+func open(book *rules.Book, e *rules.Element) bool {
 	ring := e.Scope.How == "around"
 	if e.Kind != rules.Row || !ring && (e.Scope.How != "along" || e.Scope.Of != "rib") || e.Lay != "" && e.Lay != "even" {
 		return false
 	}
+	steps := new(big.Rat).Mul(book.Mark.Rat(), big.NewRat(2, 1))
 	ends := ring
 	for _, r := range e.Rules {
+		if v, err := rules.Eval(r.Value, none{}); r.Measure != rules.Offset && (err != nil || v.Num.Cmp(steps) <= 0) {
+			return false
+		}
 		switch {
 		case r.Op != rules.AtMost && r.Op != rules.Less && r.Measure != rules.Offset:
 			return false

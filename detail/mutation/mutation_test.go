@@ -179,6 +179,7 @@ func TestSpacingsThatStand(t *testing.T) {
 		"spacing <= 24 in  end <= 6 in":                                 true,
 		"spacing <= 24 in  spacing <= 12 in  end <= 6 in":               true,
 		"spacing <= 24 in":                                              false,
+		"spacing <= 24 in  spacing <= slope * 24 in  end <= 6 in":       false,
 		"spacing <= 24 in  end left <= 6 in":                            false,
 		"spacing <= 24 in  should end <= 6 in":                          false,
 		"spacing <= 24 in  end <= 6 in  count <= 3":                     false,
