@@ -259,9 +259,7 @@ type bound struct {
 // sides to be read from, the stricter counts.
 func (w *work) bound(r *rules.Rule, sc *Scope, end int) (bound, error) {
 	var out bound
-	if w.took != nil {
-		w.took[r] = true
-	}
+	w.exercise(r)
 	for _, side := range w.views(r.Value) {
 		e := w.at(sc, side)
 		if end != 0 {

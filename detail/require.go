@@ -11,6 +11,7 @@ func (l *layer) require(b *binding, side int) error {
 	for _, q := range b.detail.Requires {
 		if q.Clear != nil {
 			if b.run.Edge == penetrationEdge && side == 0 {
+				b.exercise(q)
 				if err := l.requireClear(b, q); err != nil {
 					return err
 				}
@@ -25,9 +26,7 @@ func (l *layer) require(b *binding, side int) error {
 			if err := l.ctx.Err(); err != nil {
 				return err
 			}
-			if b.took != nil {
-				b.took[q] = true
-			}
+			b.exercise(q)
 			e, ok, err := w.holds(q, &sc)
 			if err != nil {
 				return err
@@ -48,6 +47,13 @@ func (l *layer) require(b *binding, side int) error {
 		}
 	}
 	return nil
+}
+
+// exercise notes that a rule or requirement took part, where that is asked for.
+func (b *binding) exercise(n rules.Node) {
+	if b.took != nil {
+		b.took[n] = true
+	}
 }
 
 // holds tells whether a requirement holds in a scope, seen from each side, and from where it was seen.

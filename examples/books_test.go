@@ -6,8 +6,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/lapwright/lapwright/detail"
 	"github.com/lapwright/lapwright/detail/detailtest"
 	"github.com/lapwright/lapwright/detail/mutation"
+	"github.com/lapwright/lapwright/rules"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -56,4 +58,17 @@ func TestPublishedRulesNameTheirSources(t *testing.T) {
 		}
 	}
 	assert.GreaterOrEqual(t, rules, 20)
+}
+
+// TestTheBoathouseExercisesItsRequirements: also those that only penetrations have.
+func TestTheBoathouseExercisesItsRequirements(t *testing.T) {
+	files := os.DirFS("lapwright/demo")
+	book, found, err := rules.Load(files, "boathouse.rules")
+	require.NoError(t, err)
+	require.NoError(t, found.Err())
+	uses, err := detail.Coverage(t.Context(), files, book)
+	require.NoError(t, err)
+	for _, u := range uses {
+		assert.True(t, u.Exercised || !u.Require, u.Rule)
+	}
 }
