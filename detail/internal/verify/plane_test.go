@@ -49,7 +49,7 @@ detail field for field {
 		"nothing":               {"", func(*detail.Report) {}},
 		"a mark of a ring":      {"broken, but not listed: must field.boots.spacing", func(r *detail.Report) { shift(&r.Marks[scope(r, "boots").First+1].At, "1 in") }},
 		"the first of a ring":   {"no mark stands at the low point", func(r *detail.Report) { shift(&r.Marks[scope(r, "boots").First].At, "1/16 in") }},
-		"the size of a ring":    {"is not on its circle", func(r *detail.Report) { shift(&scope(r, "boots").Ring.Width, "1/16 in") }},
+		"the size of a ring":    {"is not there on its ring", func(r *detail.Report) { shift(&scope(r, "boots").Ring.Width, "1/16 in") }},
 		"the length of a ring":  {"runs from 0 in to", func(r *detail.Report) { shift(&scope(r, "boots").To, "1/16 in") }},
 		"a mark at a pipe":      {"should be at 6 in", func(r *detail.Report) { shift(&r.Marks[scope(r, "pegs").First].At, "1 in") }},
 		"a violation":           {"not met, but not listed: must field.require", func(r *detail.Report) { r.Violations = nil }},

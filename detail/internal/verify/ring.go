@@ -1,7 +1,6 @@
 package verify
 
 import (
-	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -293,31 +292,71 @@ func (p *placement) places(index int32, s scope, laid detail.Scope) {
 	}
 }
 
+// onRing holds where a mark is against the way round to its station, to two ticks, and its angle, which is given to the
+// thousandth of a degree, against where it is.
 func (p *placement) onRing(s scope, got *geom.Ring, m detail.Mark, x xy) {
 	off := x.minus(s.ring.middle)
-	if s.ring.round {
-		r := s.ring.half.x
-		if d := off.dot(off); !between(mul(sub(r, whole(2)), sub(r, whole(2))), d, mul(add(r, whole(2)), add(r, whole(2)))) {
-			p.complain("%s: the mark at %s is not on its circle", p.at(s.ScopeRef), m.At)
+	wrong := off.minus(s.ring.point(ticks(m.At)))
+	if !within(wrong.x, whole(2)) || !within(wrong.y, whole(2)) {
+		p.complain("%s: the mark at %s is not there on its ring", p.at(s.ScopeRef), m.At)
+	}
+	angle := got.Angle(m.At)
+	sin, cos := sinCos(quo(mul(angle, pi), whole(180)))
+	across := sub(mul(off.x, cos), mul(off.y, sin))
+	along := add(mul(off.x, sin), mul(off.y, cos)) // the other way: below 0
+	most := mul(off.dot(off), halfThousandth)
+	if along.Sign() >= 0 || less(most, mul(across, across)) {
+		p.complain("%s: the mark at %s is said to be at %s degrees", p.at(s.ScopeRef), m.At, angle.FloatString(3))
+	}
+}
+
+// halfThousandth is the square of the sine of half a thousandth of a degree, and a hundredth more.
+var halfThousandth, _ = new(big.Rat).SetString("0.0000000000769")
+
+// point is where a station is, from the ring's middle: clockwise seen from above, from the low point.
+func (r *ring) point(station num) xy {
+	if r.round {
+		sin, cos := sinCos(quo(station, r.half.x))
+		return xy{neg(mul(r.half.x, sin)), neg(mul(r.half.x, cos))}
+	}
+	at, left := xy{whole(0), neg(r.half.y)}, station
+	for _, leg := range []struct {
+		x, y int64
+		long num
+	}{
+		{-1, 0, r.half.x}, {0, 1, add(r.half.y, r.half.y)}, {1, 0, add(r.half.x, r.half.x)}, {0, -1, add(r.half.y, r.half.y)}, {-1, 0, r.half.x},
+	} {
+		way := left
+		if less(leg.long, way) {
+			way = leg.long
 		}
-	} else if !within(larger(sub(magnitude(off.x), s.ring.half.x), sub(magnitude(off.y), s.ring.half.y)), whole(1)) {
-		p.complain("%s: the mark at %s is not on its rectangle", p.at(s.ScopeRef), m.At)
+		at = xy{add(at.x, mul(whole(leg.x), way)), add(at.y, mul(whole(leg.y), way))}
+		left = sub(left, way)
 	}
-	// The low point is 0; then to the left. Degrees are given to the thousandth.
-	left, _ := neg(off.x).Float64()
-	down, _ := neg(off.y).Float64()
-	want := math.Atan2(left, down) * 180 / math.Pi
-	angle, _ := got.Angle(m.At).Float64()
-	if d := math.Mod(angle-want+900, 360) - 180; math.Abs(d) > 0.001 {
-		p.complain("%s: the mark at %s is at %v degrees, not %v", p.at(s.ScopeRef), m.At, angle, want)
+	return at
+}
+
+// sinCos are the sine and cosine of an angle in radians, up to a whole turn, right to some thirty decimals: those of a
+// millionth of it by the first terms of their series, doubled twenty times.
+func sinCos(angle num) (sin, cos num) {
+	one := new(big.Int).Exp(big.NewInt(10), big.NewInt(50), nil)
+	fixed := func(a num) *big.Int {
+		n := new(big.Int).Mul(a.Num(), one)
+		return n.Quo(n, a.Denom())
 	}
-	// How far round it is, by the way that lies behind it.
-	if s.ring.round {
-		part, _ := quo(ticks(m.At), s.ring.length).Float64()
-		if d := math.Mod(part*360-angle+1260, 360) - 180; math.Abs(d) > 0.002 {
-			p.complain("%s: the mark at %s is at %v degrees of the way", p.at(s.ScopeRef), m.At, angle)
-		}
+	times := func(a, b *big.Int) *big.Int {
+		n := new(big.Int).Mul(a, b)
+		return n.Quo(n, one)
 	}
+	small := quo(angle, whole(1<<20))
+	square := mul(small, small)
+	s := fixed(mul(small, sub(whole(1), mul(quo(square, whole(6)), sub(whole(1), quo(square, whole(20)))))))
+	c := fixed(sub(whole(1), mul(quo(square, whole(2)), sub(whole(1), mul(quo(square, whole(12)), sub(whole(1), quo(square, whole(30))))))))
+	for range 20 {
+		s, c = times(s, c), new(big.Int).Sub(times(c, c), times(s, s))
+		s.Lsh(s, 1)
+	}
+	return new(big.Rat).SetFrac(s, one), new(big.Rat).SetFrac(c, one)
 }
 
 // clearance holds `require penetration clear`: a penetration's outline against the nearest feature, by squares.
