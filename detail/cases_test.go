@@ -22,6 +22,7 @@ func TestCases(t *testing.T) {
 	require.NotEmpty(t, names)
 	for _, name := range names {
 		t.Run(filepath.Base(name), func(t *testing.T) {
+			t.Parallel()
 			runExamples(t, os.DirFS(dir), filepath.Base(name))
 		})
 	}

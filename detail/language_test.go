@@ -13,6 +13,7 @@ import (
 
 // TestLanguageExamples lays out the worked examples of the language's reference.
 func TestLanguageExamples(t *testing.T) {
+	t.Parallel()
 	page, err := os.ReadFile("../rules/LANGUAGE.md")
 	require.NoError(t, err)
 	laid := 0

@@ -39,6 +39,7 @@ const rowDetails = `
 
 // A layout is what a report says, on runs of all kinds.
 func TestLayouterLaysWhatReportsSay(t *testing.T) {
+	t.Parallel()
 	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 0))

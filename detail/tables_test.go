@@ -149,6 +149,7 @@ func conflictOf(v detail.Violation) []string {
 
 // Common practice, no source.
 func TestPracticeCapPieces(t *testing.T) {
+	t.Parallel()
 	const first, last = 119 * 16, 370 * 16 // in 1/16 in
 	var runs []string
 	for n := first; n <= last; n++ {

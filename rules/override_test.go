@@ -15,6 +15,7 @@ import (
 // TestVerdicts holds the verdict on a replaced limit against samples of what its names can be: what is called
 // tighter is nowhere looser, and what is called looser is so somewhere at the corners.
 func TestVerdicts(t *testing.T) {
+	t.Parallel()
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	r := rand.New(rand.NewPCG(seed, 3))

@@ -281,6 +281,7 @@ func checkSpans(t testing.TB, f *File, ds Diagnostics) {
 }
 
 func TestHostile(t *testing.T) {
+	t.Parallel()
 	big := Limits{FileBytes: 64 << 20}
 	for _, c := range []struct {
 		name, src string

@@ -15,12 +15,13 @@ import (
 
 // Whatever is changed, a Reloader returns what Load returns: each rule file of the tests is edited again and again.
 func TestReloaderLoadsAsLoad(t *testing.T) {
+	t.Parallel()
 	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 0))
 	edits := 40
 	if testing.Short() {
-		edits = 8
+		edits = 4
 	}
 	good, bad := 0, 0
 	for _, root := range []string{"testdata", "../testdata/cases", "../testdata/measures", "../examples/lapwright/demo"} {
