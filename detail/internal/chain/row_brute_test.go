@@ -353,7 +353,13 @@ func bruteRow(p *Row) (at []int64, kept []bool, conflict []int) {
 		if loose = b.fewest(c, hi, -1) == 0; loose {
 			b = softBrute(p, in, true, before)
 		}
-		for g = 0; b.fewest(c, hi, g) == 0; g++ {
+		g = 2*b.n + 2
+		for _, l := range p.Limits { // a gap that no limit forbids need not be smaller
+			if l.Kind == GapMax && !l.Should {
+				g = min(g, int(l.Value/b.step))
+			}
+		}
+		for ; b.fewest(c, hi, g) == 0; g++ {
 		}
 	}
 	again := func() {

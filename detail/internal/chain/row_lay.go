@@ -52,9 +52,6 @@ func (s *rowScratch) smallestG(n int64) (int64, error) {
 	if n > 1 {
 		lo = max(1, ceilDiv(v.last[0].From-v.first[len(v.first)-1].To, n-1))
 	}
-	if s.relaxed {
-		lo = hi
-	}
 	for lo < hi {
 		mid := lo + (hi-lo)/2
 		k, err := s.count(mid, n, n)

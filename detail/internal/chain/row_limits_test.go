@@ -56,3 +56,22 @@ func TestRowStopsAnywhere(t *testing.T) {
 		}
 	}
 }
+
+// An end that a keep-out holds open does not draw the marks together.
+func TestRowWhoseEndsCantBeKept(t *testing.T) {
+	end := Limit{Kind: EndMax, Value: 3, Ends: LeftEnd | RightEnd}
+	keep := Limit{Kind: Keep, Spans: []Span{{-5, 8}, {55, 65}}}
+	for _, c := range []struct {
+		limits []Limit
+		want   []int64
+	}{
+		{[]Limit{{Kind: GapMax, Value: 10}, end, keep}, []int64{8, 17, 26, 35, 45, 55}},
+		{[]Limit{{Kind: GapMax, Value: 10, Spans: []Span{{0, 20}}}, {Kind: GapMax, Value: 30}, end, keep}, []int64{8, 17, 26, 35, 45, 55}},
+		{[]Limit{end, keep}, []int64{8, 55}},
+		{[]Limit{end, keep, {Kind: CountMin, Value: 3}}, []int64{8, 31, 55}},
+	} {
+		at, res := layRow(t, &Row{Length: 60, Limits: c.limits})
+		require.NotNil(t, res.Conflict)
+		require.Equal(t, c.want, at, "%+v", c.limits)
+	}
+}

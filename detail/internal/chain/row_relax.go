@@ -17,7 +17,8 @@ func (s *rowScratch) conflict(p *Row) ([]int, bool, error) {
 }
 
 // relax lets largest gaps, ends and the count asked for give way, in that order of what is wished: as many marks as
-// are asked or else as fit, the smallest g, and the maximums of ends as they are if that can be.
+// are asked or else as fit, the smallest g that breaks a limit, if one must be broken, and the maximums of ends as they
+// are if that can be.
 func (s *rowScratch) relax(p *Row) error {
 	asked, err := s.standing(p)
 	for i, l := range p.Limits {
@@ -34,7 +35,13 @@ func (s *rowScratch) relax(p *Row) error {
 	}
 	s.build(p, s.in, true)
 	s.relaxCounts(p)
-	lo, hi := int64(0), 2*s.grid.n+2
+	hi := 2*s.grid.n + 2
+	lo := hi
+	for _, l := range p.Limits {
+		if l.Kind == GapMax && !l.Should {
+			lo = min(lo, l.Value/s.grid.step)
+		}
+	}
 	for lo < hi {
 		mid := lo + (hi-lo)/2
 		n, err := s.count(mid, s.grid.lo, s.grid.hi)
