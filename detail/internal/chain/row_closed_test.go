@@ -44,8 +44,8 @@ func TestPlainRowsAsSearched(t *testing.T) {
 	rng := seeded(t)
 	var summed, search Solver
 	search.row.search = true
-	closed := 0
-	for i := range cases(t, 20_000, 150_000) {
+	closed, total := 0, cases(t, 20_000, 150_000)
+	for i := range total {
 		p := randomRow(rng)
 		if i%2 == 0 {
 			p = randomPlain(rng)
@@ -62,6 +62,6 @@ func TestPlainRowsAsSearched(t *testing.T) {
 		res.Work, found.Work = 0, 0
 		require.Equal(t, found, res, "%v", p)
 	}
-	t.Logf("%d were summed up", closed)
-	require.Greater(t, closed, 1000)
+	t.Logf("%d of %d were summed up", closed, total)
+	require.Greater(t, closed, total/4)
 }
