@@ -184,7 +184,7 @@ func (in *inspector) ask(w *work, p *patch) (err error) {
 	if p.limits != nil {
 		return nil
 	}
-	p.limits, err = in.rowLimits(w, &p.Scope)
+	p.limits, err = in.rowLimits(w, &p.Scope, &limits{})
 	if err != nil {
 		return err
 	}

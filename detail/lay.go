@@ -78,6 +78,7 @@ type layer struct {
 	solver         chain.Solver
 	solved         map[string]*solution // equal scopes are solved once
 	key            []byte
+	room           limits // of the row being laid
 	marks          int
 	musts, shoulds int // violations kept
 }

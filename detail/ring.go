@@ -47,7 +47,7 @@ func (w *work) blocked(sc *Scope, at int64) string {
 // once only, as the last one's neighbour. The solver sees that as a row with a mark at both ends. Where the way round is
 // no whole number of steps it is taken as one that is, so that the last gap comes out shorter than the solver thinks.
 func (l *layer) around(w *work, sc Scope) error {
-	s, err := l.rowLimits(w, &sc)
+	s, err := l.rowLimits(w, &sc, l.room.empty())
 	if err != nil {
 		return err
 	}

@@ -54,6 +54,12 @@ type limits struct {
 	lines []line
 }
 
+// empty gives the room of limits that nobody needs any more.
+func (s *limits) empty() *limits {
+	s.list, s.lines = s.list[:0], s.lines[:0]
+	return s
+}
+
 func (s *limits) add(ln line, lim chain.Limit) {
 	s.list = append(s.list, lim)
 	s.lines = append(s.lines, ln)
@@ -85,7 +91,7 @@ type solution struct {
 func (l *layer) row(w *work, sc Scope) error {
 	from, to := sc.From.Ticks(), sc.To.Ticks()
 	p := chain.Row{Length: to - from, Lay: rowLays[w.element.Lay]}
-	s, err := l.rowLimits(w, &sc)
+	s, err := l.rowLimits(w, &sc, l.room.empty())
 	if err != nil {
 		return err
 	}
@@ -191,10 +197,9 @@ func appendProblem(key []byte, kind byte, lay chain.Lay, sizes []int64, list []c
 	return key
 }
 
-// rowLimits turns the rules of a row into limits, for one scope.
-func (l *layer) rowLimits(w *work, sc *Scope) (*limits, error) {
+// rowLimits turns the rules of a row into limits, for one scope, and adds them to s.
+func (l *layer) rowLimits(w *work, sc *Scope, s *limits) (*limits, error) {
 	from, to := sc.From.Ticks(), sc.To.Ticks()
-	s := &limits{}
 	for _, o := range w.obstacles {
 		if a, b := o.From.Ticks(), o.To.Ticks(); b > from && a < to {
 			s.add(line{name: "obstacle " + o.ID}, chain.Limit{Kind: chain.Keep, Spans: []chain.Span{{From: a - from, To: b - from}}, Fixed: true})

@@ -25,7 +25,7 @@ func (s *sweeper) describe(t *tried, l *layer, w *work) error {
 				return err
 			}
 		case w.element.Kind == rules.Row:
-			lim, err := l.rowLimits(w, sc)
+			lim, err := l.rowLimits(w, sc, l.room.empty())
 			if err != nil {
 				return err
 			}
