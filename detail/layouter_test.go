@@ -45,7 +45,7 @@ func TestLayouterLaysWhatReportsSay(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	rounds := 300
 	if testing.Short() {
-		rounds = 60
+		rounds = 25
 	}
 	kept, broken := 0, 0
 	for _, mark := range []string{"", "mark 1/16 in"} {

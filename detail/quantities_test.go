@@ -103,7 +103,7 @@ func TestSumsHold(t *testing.T) {
 	g := rand.New(rand.NewPCG(seed, 0))
 	jobs := 200
 	if testing.Short() {
-		jobs = 40
+		jobs = 15
 	}
 	for range jobs {
 		var lengths []string

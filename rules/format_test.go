@@ -196,7 +196,11 @@ func TestFormatRandomTrees(t *testing.T) {
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	g := &treeGen{rand.New(rand.NewPCG(seed, 6))}
-	for range 1000 {
+	trees := 1000
+	if testing.Short() {
+		trees = 150
+	}
+	for range trees {
 		decls := g.decls()
 		w := &treeWriter{Rand: g.Rand}
 		w.decls(decls)

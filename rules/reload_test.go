@@ -21,7 +21,7 @@ func TestReloaderLoadsAsLoad(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 0))
 	edits := 40
 	if testing.Short() {
-		edits = 4
+		edits = 2
 	}
 	good, bad := 0, 0
 	for _, root := range []string{"testdata", "../testdata/cases", "../testdata/measures", "../examples/lapwright/demo"} {

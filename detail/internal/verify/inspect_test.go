@@ -23,7 +23,7 @@ func TestEveryLayoutPassesInspection(t *testing.T) {
 	t.Logf("seed %d", seed)
 	n := 300
 	if testing.Short() {
-		n = 20
+		n = 8
 	}
 	scopes, unclear := 0, 0
 	for i := range n {

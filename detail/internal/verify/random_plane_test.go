@@ -20,7 +20,7 @@ func TestRandomPlanes(t *testing.T) {
 	t.Logf("seed %d", seed)
 	n := 60
 	if testing.Short() {
-		n = 6
+		n = 3
 	}
 	runs, scopes, limited, refused := 0, 0, 0, 0
 	for i := range n {

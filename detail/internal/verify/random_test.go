@@ -20,7 +20,7 @@ func TestRandom(t *testing.T) {
 	t.Logf("seed %d", seed)
 	n := 100
 	if testing.Short() {
-		n = 10
+		n = 4
 	}
 	scopes, broken, limited := 0, 0, 0
 	for i := range n {
@@ -49,8 +49,10 @@ func TestRandom(t *testing.T) {
 	}
 	t.Logf("%d jobs with %d scopes, %d of which can't keep every rule; %d jobs reached a limit", n, scopes, broken, limited)
 	require.LessOrEqual(t, limited, 3+n/8)
-	require.Greater(t, broken, scopes/50)
-	require.Less(t, broken, scopes/2)
+	if !testing.Short() {
+		require.Greater(t, broken, scopes/50)
+		require.Less(t, broken, scopes/2)
+	}
 }
 
 type generator struct{ *rand.Rand }
