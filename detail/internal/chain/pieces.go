@@ -18,9 +18,9 @@ type Pieces struct {
 type Piece struct{ From, To int64 }
 
 const (
-	maxPieceWork    = 1 << 25 // segments looked at to lay once
-	maxCountWork    = 1 << 23 // and of these, to try other numbers of pieces than the fewest
-	maxApartWork    = 1 << 22 // and of these, to keep the laps of one number of pieces apart
+	maxPieceWork    = 1 << 30 // segments looked at to lay once
+	maxCountWork    = 1 << 29 // and of these, to try other numbers of pieces than the fewest
+	maxApartWork    = 1 << 29 // and of these, to keep the laps of one number of pieces apart
 	maxConflictWork = 1 << 25 // segments looked at to find what conflicts
 	listWork        = 1 << 6  // what it takes to make a list of them, short as it may be
 )
@@ -72,12 +72,12 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 	l.ctx, l.p, l.work = ctx, p, 0
 	defer func() { l.ctx, l.p, l.apart.ctx = nil, nil, nil }()
 	soft, unit := false, int64(1)
-	best, err := l.lay(terms{in: in})
+	best, err := l.lay(terms{in: in}, nil)
 	if err == nil && best == nil {
 		soft = true
 		if r.Conflict, r.Smallest, err = l.conflict(cmp.Or(s.ConflictChecks, maxChecks)); err == nil {
 			l.p, unit = p.inUnits()
-			best, err = l.lay(terms{in: in, soft: true})
+			best, err = l.lay(terms{in: in, soft: true}, nil)
 		}
 	}
 	for i, limit := range p.Limits {
@@ -86,7 +86,7 @@ func (s *Solver) Pieces(ctx context.Context, p *Pieces, dst []Piece) ([]Piece, R
 		}
 		in[i] = true
 		var with *laid
-		if with, err = l.lay(terms{in: in, soft: soft}); err == nil && l.asGood(in, soft, with, best) {
+		if with, err = l.lay(terms{in: in, soft: soft}, best); err == nil && l.asGood(in, soft, with, best) {
 			best = with
 		} else {
 			in[i], r.Kept[i] = false, false
@@ -189,8 +189,7 @@ func (l *pieceLayer) asGood(in []bool, soft bool, with, before *laid) bool {
 	if with == nil || before == nil || !soft {
 		return with != nil
 	}
-	a, b := with.cost, before.cost
-	if a.clear > b.clear || a.clear == b.clear && a.length > b.length {
+	if !with.cost.breaksNoMore(before.cost) {
 		return false
 	}
 	n, was := int64(len(with.pieces)), int64(len(before.pieces))
@@ -255,8 +254,9 @@ func (l *pieceLayer) exactly(t terms, n int, good func(cost) bool) (*laid, error
 	return a.exactly(n, good)
 }
 
-// lay returns the best layout on given terms, nil if there is none.
-func (l *pieceLayer) lay(t terms) (*laid, error) {
+// lay returns the best layout on given terms, nil if there is none. On soft ones it need not look for a layout that
+// breaks the musts further than one before.
+func (l *pieceLayer) lay(t terms, before *laid) (*laid, error) {
 	a := l.start(t, maxPieceWork)
 	defer func() { l.work += a.work }()
 	if !t.soft {
@@ -267,7 +267,7 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 		return a.exactly(int(n), func(cost) bool { return true })
 	}
 	rest, err := a.all(nil)
-	if err != nil || len(rest) == 0 || rest[0].from > 0 {
+	if err != nil || len(rest) == 0 || rest[0].from > 0 || before != nil && !rest[0].at.breaksNoMore(before.cost) {
 		return nil, err
 	}
 	if fewest := int64(rest[0].at.count / onePiece); fewest >= a.minCount {
@@ -283,7 +283,7 @@ func (l *pieceLayer) lay(t terms) (*laid, error) {
 		}
 	}
 	a.limit = a.work + maxCountWork
-	return a.relaxed(rest[0].at)
+	return a.relaxed(rest[0].at, before)
 }
 
 // start sets the scratch space up for terms.

@@ -98,24 +98,29 @@ func (a *apart) reachOf(pieces int) int64 {
 	return int64(pieces) * far
 }
 
-// relaxed returns the best layout where must limits only cost; nothing costs less than least.
-func (a *apart) relaxed(least cost) (*laid, error) {
+// relaxed returns the best layout where must limits only cost, if it breaks them no further than one before, which may
+// be nil; nothing costs less than least.
+func (a *apart) relaxed(least cost, before *laid) (*laid, error) {
 	var best *laid
-	noWorse := func(c cost) bool { // a cost that knows nothing of laps across a third piece may be less
-		return c.clear < best.cost.clear || c.clear == best.cost.clear && c.length <= best.cost.length
+	// A cost that knows nothing of laps across a third piece may be less than it will be.
+	noWorse := func(c cost) bool { return c.breaksNoMore(best.cost) }
+	good := func(c cost) bool {
+		return (before == nil || c.breaksNoMore(before.cost)) && (best == nil || c.less(best.cost))
 	}
 	for n := int64(1); n <= a.last+1; n++ {
 		rest, err := a.rest(int(n), a.room(int(n)))
 		if err != nil {
 			return nil, err
 		}
-		if len(rest) == 0 || rest[0].from > 0 || best != nil && !rest[0].at.less(best.cost) {
+		if len(rest) == 0 || rest[0].from > 0 || !good(rest[0].at) {
 			continue
 		}
-		if short, ok := a.atLeast(n); !ok || best != nil && best.cost.clear == least.clear && short >= best.cost.length {
+		short, ok := a.atLeast(n)
+		if !ok || best != nil && best.cost.clear == least.clear && short >= best.cost.length ||
+			before != nil && before.cost.clear == least.clear && short > before.cost.length {
 			break
 		}
-		with, err := a.exactly(int(n), func(c cost) bool { return best == nil || c.less(best.cost) })
+		with, err := a.exactly(int(n), good)
 		if err != nil {
 			return nil, err
 		}

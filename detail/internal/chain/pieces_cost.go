@@ -35,6 +35,11 @@ func (c cost) compare(d cost) int {
 	return cmp.Compare(c.lap, d.lap)
 }
 
+// breaksNoMore reports whether the musts are broken no further than at a cost of d.
+func (c cost) breaksNoMore(d cost) bool {
+	return c.clear < d.clear || c.clear == d.clear && c.length <= d.length
+}
+
 func (c cost) plus(d cost) cost {
 	return cost{c.clear + d.clear, c.length + d.length, c.count + d.count, c.lap + d.lap}
 }

@@ -64,6 +64,25 @@ func TestPiecesOfACountThatLengthsForbid(t *testing.T) {
 	require.Equal(t, []chain.Piece{{From: -2, To: 300}, {From: 290, To: 526}}, ps)
 }
 
+// A should that would break the musts further is given up before all ways of breaking them so are looked at.
+func TestPiecesOfAShouldThatMakesItWorse(t *testing.T) {
+	p := &chain.Pieces{From: -2, To: 18, Lay: chain.Full, Limits: []chain.Limit{
+		{Kind: chain.LapMax, Value: 1, Should: true},
+		{Kind: chain.Stock, Lengths: []int64{3}, Should: true},
+		{Kind: chain.Stock, Lengths: []int64{6}},
+		{Kind: chain.LengthMin, Value: 7},
+		{Kind: chain.LapMin, Value: 1, Spans: []chain.Span{{From: 17, To: 19}}},
+		{Kind: chain.LapMin, Value: 2, Spans: []chain.Span{{From: 14, To: 16}}},
+	}}
+	var s chain.Solver
+	ps, r, err := s.Pieces(context.Background(), p, nil)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 3}, r.Conflict)
+	require.Equal(t, []bool{false, false, true, true, true, true}, r.Kept)
+	require.Equal(t, []chain.Piece{{From: -2, To: 4}, {From: 0, To: 6}, {From: 6, To: 12}, {From: 12, To: 18}}, ps)
+	require.Less(t, r.Work, int64(10_000))
+}
+
 func TestPiecesAllocate(t *testing.T) {
 	p := &chain.Pieces{To: 376 * 16, Lay: chain.Full, Limits: []chain.Limit{
 		{Kind: chain.LapMin, Value: 6 * 16}, {Kind: chain.LengthMin, Value: 30 * 16}, {Kind: chain.Stock, Lengths: []int64{120 * 16}},
