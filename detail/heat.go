@@ -33,7 +33,8 @@ func parseHeat(s string) (decimal.Decimal, error) {
 	if whole == "" || point && part == "" || len(number) > maxNumber || strings.Trim(whole+part, "0123456789") != "" {
 		return decimal.Zero, errHeat
 	}
-	d := decimal.RequireFromString(number)
+	digits, _ := new(big.Int).SetString(whole+part, 10)
+	d := decimal.NewFromBigInt(digits, -int32(len(part)))
 	switch strings.TrimSpace(unit) {
 	case "F":
 	case "K":

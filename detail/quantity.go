@@ -110,7 +110,7 @@ func lengthIn(unit string, t *big.Int) decimal.Decimal {
 	}
 	inches := new(big.Rat).SetFrac(t, big.NewInt(units.TicksPerInch))
 	n, _ := inches.FloatPrec()
-	return decimal.RequireFromString(inches.FloatString(n))
+	return roundUp(inches, int32(n)) // nothing is left to round
 }
 
 // ceilQuo divides and rounds up to a whole number, without decimal's global precision.
