@@ -79,6 +79,34 @@ func TestRefusedJobs(t *testing.T) {
 
 func TestReports(t *testing.T) { each(t, "reports/*.json", accepts(compile(t, "report.schema.json"))) }
 
+// Each report that a test of the library made and the verifier found sound, in the folder that LAPWRIGHT_REPORTS names:
+// the tests write them there where it is set. Without it, those of testdata.
+func TestEveryReport(t *testing.T) {
+	folder := os.Getenv("LAPWRIGHT_REPORTS")
+	if folder == "" {
+		folder = filepath.Join("..", "reports")
+	}
+	schema := compile(t, "report.schema.json")
+	files, err := filepath.Glob(filepath.Join(folder, "*.json"))
+	if err != nil || len(files) == 0 {
+		t.Fatal("no reports in ", folder, err)
+	}
+	for _, file := range files {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(src))
+		if err == nil {
+			err = schema.Validate(doc)
+		}
+		if err != nil {
+			t.Fatalf("%s: %v", file, err)
+		}
+	}
+	t.Logf("%d reports", len(files))
+}
+
 func TestTakeoffs(t *testing.T) {
 	each(t, "takeoffs/*.json", accepts(compile(t, "takeoff.schema.json")))
 }

@@ -50,6 +50,9 @@ func Report(r *detail.Report, job *detail.Job) []string {
 	v.quantities(plans)
 	v.movement()
 	v.bookwork(plans)
+	if v.complaints == nil {
+		keep(r)
+	}
 	return v.complaints
 }
 
