@@ -38,8 +38,18 @@ func need(t *testing.T, names ...string) string {
 	return ""
 }
 
-// open opens the demonstration's page and notes what goes wrong and what is asked for.
+// open opens the demonstration's page.
 func open(t *testing.T) (context.Context, func() []string) {
+	t.Helper()
+	file, err := filepath.Abs(sheets + "boathouse.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return openAt(t, "file://"+file)
+}
+
+// openAt opens a page and notes what goes wrong, and what is asked for that is not under its address.
+func openAt(t *testing.T, address string) (context.Context, func() []string) {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(need(t, "chromium", "chromium-browser")),
 		chromedp.NoSandbox, chromedp.WindowSize(1000, 900))
@@ -47,10 +57,6 @@ func open(t *testing.T) (context.Context, func() []string) {
 	ctx, cancel := chromedp.NewContext(alloc)
 	ctx, timeout := context.WithTimeout(ctx, 100*time.Second)
 	t.Cleanup(func() { timeout(); cancel(); stop() })
-	file, err := filepath.Abs(sheets + "boathouse.html")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var mu sync.Mutex
 	var noted []string
 	note := func(format string, args ...any) {
@@ -65,7 +71,7 @@ func open(t *testing.T) (context.Context, func() []string) {
 		case *runtime.EventConsoleAPICalled:
 			note("on the console: %s", ev.Type)
 		case *network.EventRequestWillBeSent:
-			if url := ev.Request.URL; url != "file://"+file && !strings.HasPrefix(url, "data:") {
+			if url := ev.Request.URL; !strings.HasPrefix(url, address) && !strings.HasPrefix(url, "data:") {
 				note("a request for %.80s", url)
 			}
 		}
@@ -79,7 +85,7 @@ func open(t *testing.T) (context.Context, func() []string) {
 		}
 		return chromedp.Void{}, err
 	})
-	run(t, ctx, chromedp.Navigate("file://"+file))
+	run(t, ctx, chromedp.Navigate(address))
 	return ctx, func() []string { mu.Lock(); defer mu.Unlock(); return noted }
 }
 
@@ -177,6 +183,13 @@ func TestTabbingToAMarkShowsWhy(t *testing.T) {
 }
 
 func TestAxeFindsNothing(t *testing.T) {
+	ctx, _ := open(t)
+	axeFindsNothing(t, ctx)
+}
+
+// axeFindsNothing holds the page that is open against the rules of axe-core.
+func axeFindsNothing(t *testing.T, ctx context.Context) {
+	t.Helper()
 	file := os.Getenv("AXE")
 	if file == "" {
 		t.Skip("AXE doesn't name axe.min.js of the npm package axe-core")
@@ -185,7 +198,6 @@ func TestAxeFindsNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, _ := open(t)
 	run(t, ctx, chromedp.Evaluate[int](string(axe)+";0"))
 	found := run(t, ctx, chromedp.Evaluate[[]string](`axe.run().then(r => (n = r.passes.length, r.violations.map(v => v.id + ': ' + v.help + ': ' + v.nodes.length + ' x ' + v.nodes[0].html.slice(0, 160))))`, chromedp.EvalAwaitPromise))
 	passed := run(t, ctx, chromedp.Evaluate[int](`n`))
