@@ -103,17 +103,19 @@ func TestKilledAndStartedAgainItGivesTheSame(t *testing.T) {
 		require.NoError(t, cmd.Start())
 		return cmd
 	}
-	begin := time.Now()
 	require.NoError(t, start("whole").Wait())
-	took := time.Since(begin)
 	want, err := os.ReadFile(filepath.Join(dir, "whole"))
 	require.NoError(t, err)
 	killed, partly := 0, 0
 	for trial := range trials {
 		out := fmt.Sprint("killed ", trial)
 		for range 2 {
-			cmd := start(out)
-			time.Sleep(time.Duration(rng.Int64N(int64(took))))
+			cmd, enough := start(out), rng.Int64N(int64(len(want)))
+			for begin := time.Now(); time.Since(begin) < time.Minute; time.Sleep(100 * time.Microsecond) {
+				if info, err := os.Stat(filepath.Join(dir, out)); err == nil && info.Size() >= enough {
+					break
+				}
+			}
 			if cmd.Process.Kill(); cmd.Wait() != nil {
 				killed++
 			}
@@ -127,9 +129,8 @@ func TestKilledAndStartedAgainItGivesTheSame(t *testing.T) {
 		require.Equal(t, len(want), len(got), "trial %d", trial)
 		require.True(t, bytes.Equal(want, got), "trial %d", trial)
 	}
-	t.Logf("a batch takes %v; killed %d times, %d with a part of the results written", took, killed, partly)
-	require.Greater(t, killed, trials/2)
-	require.Positive(t, partly)
+	t.Logf("killed %d times, %d with a part of the results written", killed, partly)
+	require.GreaterOrEqual(t, partly, trials)
 }
 
 func TestAHalfWrittenLineIsWrittenAnew(t *testing.T) {
