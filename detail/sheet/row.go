@@ -486,32 +486,70 @@ func (f *frame) beads(l *lane, y px) {
 	})
 }
 
-// faults draws violations under their lane: a bar over the stretch, and a flag with the number in the list.
+// faults draws violations under their lane: a bar over each stretch, and a flag with their numbers in the list. A flag
+// that would cover another stands at its right.
 func (f *frame) faults(rows [][]int32) {
-	for _, i := range f.here(rows) {
-		v := &f.r.Violations[i]
-		x, x2, openLeft, openRight := f.ends(v.From, v.To)
-		class := "s"
-		if v.Severity != "must" {
-			class = "s soft"
+	here := f.here(rows)
+	var flags [][2]px // from, to
+	for len(here) > 0 {
+		first := &f.r.Violations[here[0]]
+		var same, others []int32
+		for _, i := range here {
+			if v := &f.r.Violations[i]; v.From == first.From && v.To == first.To {
+				same = append(same, i)
+			} else {
+				others = append(others, i)
+			}
 		}
-		y := f.y + 500
-		f.put(`<g class="%s" tabindex="0"><title>%s</title><path class="bad" d="M%v %vH%v`, class, markup(f.ruleWords(v)), x, y, max(x2, x+200))
-		if !openLeft {
-			f.put("M%v %vv8", x, y-400)
-		}
-		if !openRight {
-			f.put("M%v %vv8", x2, y-400)
-		}
-		middle := (x + x2) / 2
-		n := strconv.Itoa(int(i) + 1)
-		half := room(n, 9)/2 + 400
-		f.put(`"/><path class="flag" d="M%v %vh%vl4 6-4 6h%vl-4-6z"/>`, middle-half, f.y-100, 2*half, -2*half)
-		f.text("f", middle, f.y+850, n)
-		for k, line := range reading(n + ". " + f.ruleWords(v)) {
-			f.text("w", left, f.tip+px(k)*1200, line)
-		}
-		f.raw("</g>\n")
+		here = others
+		flags = f.fault(same, flags)
 	}
 	f.y += faultHigh * 100
+}
+
+// fault draws the violations of one stretch, and adds their flag to those drawn.
+func (f *frame) fault(same []int32, flags [][2]px) [][2]px {
+	x, x2, openLeft, openRight := f.ends(f.r.Violations[same[0]].From, f.r.Violations[same[0]].To)
+	class := "s soft"
+	var numbers, titles, words []string
+	for _, i := range same {
+		v := &f.r.Violations[i]
+		if v.Severity == "must" {
+			class = "s"
+		}
+		n := strconv.Itoa(int(i) + 1)
+		numbers, titles = append(numbers, n), append(titles, f.ruleWords(v))
+		words = append(words, reading(n+". "+f.ruleWords(v))...)
+	}
+	y := f.y + 500
+	f.put(`<g class="%s" tabindex="0"><title>%s</title><path class="bad" d="M%v %vH%v`, class, markup(strings.Join(titles, "; ")), x, y, max(x2, x+200))
+	if !openLeft {
+		f.put("M%v %vv8", x, y-400)
+	}
+	if !openRight {
+		f.put("M%v %vv8", x2, y-400)
+	}
+	middle := (x + x2) / 2
+	if len(numbers) > 3 {
+		numbers = append(numbers[:2], "…")
+	}
+	label := strings.Join(numbers, ", ")
+	half := room(label, 9)/2 + 400
+	most := px((across+margin)*100) - half - 500
+	for k := 0; k < len(flags) && middle < most; k++ {
+		if o := flags[k]; middle-half-400 < o[1] && middle+half+400 > o[0] {
+			middle, k = o[1]+half+400, -1
+		}
+	}
+	if middle < most {
+		flags = append(flags, [2]px{middle - half - 400, middle + half + 400})
+	}
+	middle = min(middle, most) // where there is no more room, one covers a part of another
+	f.put(`"/><path class="flag" d="M%v %vh%vl4 6-4 6h%vl-4-6z"/>`, middle-half, f.y-100, 2*half, -2*half)
+	f.text("f", middle, f.y+850, label)
+	for k, line := range words {
+		f.text("w", left, f.tip+px(k)*1200, line)
+	}
+	f.raw("</g>\n")
+	return flags
 }
