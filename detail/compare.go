@@ -89,11 +89,6 @@ func (c *Comparison) WriteJSON(w io.Writer) error {
 	return e.Encode(c)
 }
 
-// Compare lays jobs out by two editions of a book, with the default Options, and says what changes.
-func Compare(ctx context.Context, old, new *rules.Book, jobs []*Job) (*Comparison, error) {
-	return Options{}.Compare(ctx, old, new, jobs)
-}
-
 // Compare lays jobs out by two editions of a book and says what changes. A job that an edition can't lay is listed with
 // the reason. An error means that the context ended, or that quantities can't be added up.
 func (o Options) Compare(ctx context.Context, old, new *rules.Book, jobs []*Job) (*Comparison, error) {

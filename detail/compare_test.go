@@ -42,7 +42,7 @@ func TestCompare(t *testing.T) {
 		{"id": "b", "edge": "eave", "length": "36 in", "slope": "3:12",
 		 "obstacles": [{"id": "post", "kind": "penetration", "from": "8 in", "to": "28 in"}]}]}`))
 	require.NoError(t, err)
-	c, err := detail.Compare(t.Context(), edition(t, "1", "12 in"), edition(t, "2", "24 in"), []*detail.Job{job})
+	c, err := detail.Options{}.Compare(t.Context(), edition(t, "1", "12 in"), edition(t, "2", "24 in"), []*detail.Job{job})
 	require.NoError(t, err)
 	require.Len(t, c.Jobs, 1)
 	j := c.Jobs[0]
@@ -61,10 +61,10 @@ func TestCompare(t *testing.T) {
 	assert.Equal(t, "2", c.Takeoff[0].OldPacks)
 	assert.Equal(t, "1", c.Takeoff[0].NewPacks)
 
-	back, err := detail.Compare(t.Context(), edition(t, "2", "24 in"), edition(t, "1", "12 in"), []*detail.Job{job})
+	back, err := detail.Options{}.Compare(t.Context(), edition(t, "2", "24 in"), edition(t, "1", "12 in"), []*detail.Job{job})
 	require.NoError(t, err)
 	assert.Equal(t, len(j.Gone), len(back.Jobs[0].Come))
-	same, err := detail.Compare(t.Context(), edition(t, "1", "12 in"), edition(t, "1", "12 in"), []*detail.Job{job})
+	same, err := detail.Options{}.Compare(t.Context(), edition(t, "1", "12 in"), edition(t, "1", "12 in"), []*detail.Job{job})
 	require.NoError(t, err)
 	assert.Empty(t, same.Jobs[0].Elements)
 	assert.Empty(t, same.Takeoff)

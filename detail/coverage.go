@@ -19,14 +19,9 @@ type RuleUse struct {
 	Violated  bool // an example saw it broken
 }
 
-// Coverage finds which lines of a book its worked examples exercise, make binding and see violated, with the default
-// Options.
-func Coverage(ctx context.Context, fsys fs.FS, book *rules.Book) ([]RuleUse, error) {
-	return Options{}.Coverage(ctx, fsys, book)
-}
-
-// Coverage lists each rule and requirement of the book once, in the order of the files, also where details take it from
-// one another. Examples that can't be laid are left out. An error means that the context ended.
+// Coverage finds which lines of a book its worked examples exercise, make binding and see violated. It lists each rule
+// and requirement of the book once, in the order of the files, also where details take it from one another. Examples
+// that can't be laid are left out. An error means that the context ended.
 func (o Options) Coverage(ctx context.Context, fsys fs.FS, book *rules.Book) ([]RuleUse, error) {
 	uses, at := linesOf(book)
 	type laid struct {

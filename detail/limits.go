@@ -1,7 +1,6 @@
 package detail
 
 import (
-	"errors"
 	"fmt"
 
 	"github.com/lapwright/lapwright/rules"
@@ -44,8 +43,8 @@ func (l Limits) orDefault() Limits {
 	return l
 }
 
-// ErrLimit is what errors.Is finds in an error that says that a limit was reached.
-var ErrLimit = errors.New("a limit was reached")
+// ErrLimit is what errors.Is finds in an error that says that a limit was reached. It is [rules.ErrLimit].
+var ErrLimit = rules.ErrLimit
 
 // A LimitError says which limit was reached. errors.Is(err, ErrLimit) holds for it.
 type LimitError struct {

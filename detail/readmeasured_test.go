@@ -105,7 +105,7 @@ func TestReadMeasuredCSV(t *testing.T) {
 		"peak-1,high_side_cap,cap,,,104 in,220 in,\r\n" +
 		"peak-1,high_side_cap,rib_seal,,25 in,,,4 in\r\n" +
 		"peak-1,high_side_cap,tape,3,,25 in,43 in,18 in\r\n"
-	m, err := detail.ReadMeasuredCSV(strings.NewReader(table))
+	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader(table))
 	require.NoError(t, err)
 	got, err := detail.Inspect(context.Background(), loadPeak(t), boathouse(t), m)
 	require.NoError(t, err)
@@ -138,7 +138,7 @@ func TestTablesThatDoNotFit(t *testing.T) {
 		head + "\xff,b,c,2 in,,\n":                    "the table is not UTF-8",
 		head + "peek-1,high_side_cap,rivets,2 in,,\n": `2:1: no run has the id "peek-1"; did you mean "peak-1"?`,
 	} {
-		err := wrong(t, func() (*detail.Measured, error) { return detail.ReadMeasuredCSV(strings.NewReader(table)) })
+		err := wrong(t, func() (*detail.Measured, error) { return detail.Options{}.ReadMeasuredCSV(strings.NewReader(table)) })
 		assert.ErrorContains(t, err, want, table)
 		assert.ErrorAs(t, err, new(*detail.JobErrors), table)
 	}

@@ -18,9 +18,6 @@ import (
 // measuredColumns are the columns that a table of measurements may have.
 var measuredColumns = []string{"run", "side", "detail", "element", "scope", "at", "from", "to", "length"}
 
-// ReadMeasuredCSV reads measurements from a table, with the default Options.
-func ReadMeasuredCSV(r io.Reader) (*Measured, error) { return Options{}.ReadMeasuredCSV(r) }
-
 // ReadMeasuredCSV reads measurements from comma-separated values (RFC 4180), UTF-8, whose first line names the columns:
 // run, detail and element, and of side, scope, at, from, to and length those that are used, in any order. Each line is
 // one mark (at), one piece (from, to), one strip (from, to, length) or one bead (at, length); or it names a scope in

@@ -114,11 +114,6 @@ func (v SweepVerdict) String() string {
 	return [...]string{"can be built", "gives up a should", "rules conflict", "can't be laid"}[v]
 }
 
-// Sweep finds where along a range a detail can be built, with the default Options.
-func Sweep(ctx context.Context, book *rules.Book, spec SweepSpec) (*SweepReport, error) {
-	return Options{}.Sweep(ctx, book, spec)
-}
-
 // Sweep finds where along a range a detail can be built. An error says what is wrong with the spec, that a limit was
 // reached, or that the context ended.
 func (o Options) Sweep(ctx context.Context, book *rules.Book, spec SweepSpec) (*SweepReport, error) {

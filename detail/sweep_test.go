@@ -175,7 +175,7 @@ func TestSweepAgainstEverySixteenth(t *testing.T) {
 	} {
 		t.Run(c.spec.Detail, func(t *testing.T) {
 			c.spec.Along, c.spec.From, c.spec.To = detail.SweepAxis{Of: "panel"}, from, to
-			rep, err := detail.Sweep(t.Context(), c.book, c.spec)
+			rep, err := detail.Options{}.Sweep(t.Context(), c.book, c.spec)
 			require.NoError(t, err)
 			require.Len(t, rep.Lines, 1)
 			ranges := rep.Lines[0].Ranges
@@ -239,7 +239,7 @@ func TestSweepBounds(t *testing.T) {
 		if gap != "" {
 			spec.At = []detail.SweepAt{{SweepAxis: detail.SweepAxis{Of: "input", Input: "gap"}, Values: []string{gap}}}
 		}
-		rep, err := detail.Sweep(t.Context(), own, spec)
+		rep, err := detail.Options{}.Sweep(t.Context(), own, spec)
 		require.NoError(t, err)
 		return rep
 	}
@@ -275,7 +275,7 @@ func TestSweepRefusesWhatMakesNoSense(t *testing.T) {
 		{detail.SweepSpec{Detail: "zoned", Along: panel, From: "0 in", To: "12 in"}, "starts above 0"},
 		{detail.SweepSpec{Detail: "zoned", Along: panel, From: "6 in", To: "12 in", At: []detail.SweepAt{{SweepAxis: panel, Values: []string{"8 in"}}}}, "given twice"},
 	} {
-		_, err := detail.Sweep(t.Context(), own, c.spec)
+		_, err := detail.Options{}.Sweep(t.Context(), own, c.spec)
 		assert.ErrorContains(t, err, c.want)
 	}
 }

@@ -66,7 +66,7 @@ func TestTheBoathouseExercisesItsRequirements(t *testing.T) {
 	book, found, err := rules.Load(files, "boathouse.rules")
 	require.NoError(t, err)
 	require.NoError(t, found.Err())
-	uses, err := detail.Coverage(t.Context(), files, book)
+	uses, err := detail.Options{}.Coverage(t.Context(), files, book)
 	require.NoError(t, err)
 	for _, u := range uses {
 		assert.True(t, u.Exercised || !u.Require, u.Rule)

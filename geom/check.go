@@ -29,7 +29,7 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 		errs.add("/length", nil, "must be at most 500 km, but is %s", r.Length)
 	}
 	r.checkSides(maxPanels, errs)
-	kinds := EndKinds()
+	kinds := endKinds()
 	for i, path := range [2]string{"/ends/0", "/ends/1"} {
 		checkKind(errs, path, "end", r.Ends[i], kinds)
 	}

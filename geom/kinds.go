@@ -8,11 +8,11 @@ func EdgeKinds() []string {
 	return []string{"eave", "rake", "ridge", "peak", "hip", "valley", "headwall", "sidewall", "transition", "backpan"}
 }
 
-// EndKinds returns what a run may end at: an edge kind, wall, open or penetration.
-func EndKinds() []string { return append(EdgeKinds(), "wall", "open", "penetration") }
+// endKinds are what a run may end at: an edge kind, wall, open or penetration.
+func endKinds() []string { return append(EdgeKinds(), "wall", "open", "penetration") }
 
-// Climbs reports whether a run along this kind of edge, or along a rib, goes up the slope, its station 0 at the low end.
-func Climbs(edge string) bool {
+// climbs tells whether a run along this kind of edge, or along a rib, goes up the slope, its station 0 at the low end.
+func climbs(edge string) bool {
 	return edge == "rake" || edge == "hip" || edge == "valley" || edge == RibLine
 }
 

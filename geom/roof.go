@@ -8,13 +8,13 @@ import (
 	"github.com/lapwright/lapwright/units"
 )
 
-// RoofShapes returns the shapes that [Roof] makes planes of.
-func RoofShapes() []string { return []string{"single", "gable", "hip", "gable-valley"} }
+// roofShapes are the shapes that [Roof] makes planes of.
+func roofShapes() []string { return []string{"single", "gable", "hip", "gable-valley"} }
 
 // RoofSpec describes a roof by its plan: all lengths are level, as on a drawing.
 type RoofSpec struct {
 	ID     string
-	Shape  string       // one of RoofShapes
+	Shape  string       // single, gable, hip or gable-valley
 	Length units.Length // of the building along the eaves (hip: of the front), without overhangs
 	Width  units.Length // of the building square to that, without overhangs
 
@@ -102,7 +102,7 @@ func (r *roof) check() {
 	if s.ID == "" {
 		r.errs.add("/id", nil, "is missing: each roof has an id of its own")
 	}
-	if checkKind(&r.errs, "/shape", "roof", s.Shape, RoofShapes()); len(r.errs.List) > 0 {
+	if checkKind(&r.errs, "/shape", "roof", s.Shape, roofShapes()); len(r.errs.List) > 0 {
 		return
 	}
 	checkSize(&r.errs, "/length", s.Length, false)

@@ -8,14 +8,14 @@ type Run struct {
 	Edge   string       // one of EdgeKinds
 	Length units.Length // above 0
 	Sides  []Side       // one, or two where slopes meet; stations are the first side's
-	Ends   [2]string    // what the run ends at, left and right: each one of EndKinds
+	Ends   [2]string    // what the run ends at, left and right: each one of EdgeKinds, wall, open or penetration
 
 	Zones     []Zone
 	Obstacles []Obstacle
 }
 
 // Climbs reports whether the run goes up the slope, its station 0 at the low end.
-func (r *Run) Climbs() bool { return Climbs(r.Edge) }
+func (r *Run) Climbs() bool { return climbs(r.Edge) }
 
 // Profile is the shape of a panel, square to its ribs.
 type Profile struct {

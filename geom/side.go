@@ -29,7 +29,7 @@ func (p *Plane) sideRun(i int) *Run {
 
 // reversed says whether station 0 is where the side, counterclockwise, comes to.
 func (s *side) reversed() bool {
-	if (Climbs(s.edge) || s.edge == "sidewall" || s.a.x == s.b.x) && s.a.y != s.b.y {
+	if (climbs(s.edge) || s.edge == "sidewall" || s.a.x == s.b.x) && s.a.y != s.b.y {
 		return s.a.y > s.b.y
 	}
 	return s.a.x > s.b.x

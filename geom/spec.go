@@ -8,7 +8,7 @@ type Spec struct {
 	Edge   string // one of EdgeKinds
 	Length units.Length
 	Sides  []SideSpec // none: one side without panels, slope 0:12
-	Ends   [2]string  // each one of EndKinds; "" is open
+	Ends   [2]string  // each one of EdgeKinds, wall, open or penetration; "" is open
 
 	Zones     []Zone
 	Obstacles []Obstacle

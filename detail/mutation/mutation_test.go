@@ -218,7 +218,7 @@ example "a wide obstacle" {
 	book, found, err := rules.Load(fstest.MapFS{"b.rules": {Data: []byte(src)}}, "b.rules")
 	require.NoError(t, err)
 	require.NoError(t, found.Err())
-	uses, err := detail.Coverage(t.Context(), nil, book)
+	uses, err := detail.Options{}.Coverage(t.Context(), nil, book)
 	require.NoError(t, err)
 	require.Len(t, uses, 3)
 	flags := func(u detail.RuleUse) []bool { return []bool{u.Exercised, u.Binding, u.Violated} }

@@ -58,7 +58,7 @@ func run(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	tape, err := detail.ReadMeasuredCSV(strings.NewReader(measured))
+	tape, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader(measured))
 	if err != nil {
 		return err
 	}

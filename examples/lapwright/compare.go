@@ -41,7 +41,7 @@ func (h host) compare(ctx context.Context, args []string) int {
 		}
 		jobs = append(jobs, job)
 	}
-	c, err := detail.Compare(ctx, old, new, jobs)
+	c, err := detail.Options{}.Compare(ctx, old, new, jobs)
 	switch {
 	case ctx.Err() != nil:
 		return h.refuse("interrupted")

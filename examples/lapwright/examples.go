@@ -107,7 +107,7 @@ func (h host) mutate(ctx context.Context, out *bytes.Buffer, s *suite) (missed, 
 	progress.clear()
 	var uses []detail.RuleUse
 	if err == nil {
-		uses, err = detail.Coverage(ctx, in, s.book)
+		uses, err = detail.Options{}.Coverage(ctx, in, s.book)
 	}
 	switch {
 	case ctx.Err() != nil:

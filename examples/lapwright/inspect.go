@@ -122,7 +122,7 @@ func (h host) measured(p source) (*detail.Measured, bool) {
 	defer f.Close()
 	read := detail.ReadMeasured
 	if strings.HasSuffix(strings.ToLower(p.base), ".csv") {
-		read = detail.ReadMeasuredCSV
+		read = detail.Options{}.ReadMeasuredCSV
 	}
 	m, err := read(f)
 	if err != nil {

@@ -85,7 +85,7 @@ func (h host) sweep(ctx context.Context, args []string) int {
 			fmt.Fprintf(h.stderr, "\rline %d of %d: %d%% ", line+1, of, thousandths/10)
 		}
 	}
-	rep, err := detail.Sweep(ctx, book, spec)
+	rep, err := detail.Options{}.Sweep(ctx, book, spec)
 	if shown {
 		fmt.Fprint(h.stderr, "\r                          \r")
 	}
