@@ -73,8 +73,8 @@ func ExampleInspect() {
 }
 
 // Measurements come from a spreadsheet too.
-func ExampleReadMeasuredCSV() {
-	m, err := detail.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"))
+func ExampleOptions_ReadMeasuredCSV() {
+	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"))
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -82,7 +82,7 @@ func ExampleReadMeasuredCSV() {
 	for _, x := range m.List {
 		fmt.Println(x.Run, x.Element, x.At)
 	}
-	_, err = detail.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,10\n"))
+	_, err = detail.Options{}.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,10\n"))
 	fmt.Println(err)
 	// Output:
 	// front screws [1 in 10 in]
@@ -90,8 +90,8 @@ func ExampleReadMeasuredCSV() {
 }
 
 // Where along a range of lengths can a detail be built?
-func ExampleSweep() {
-	report, err := detail.Sweep(context.Background(), shed(eaveRules), detail.SweepSpec{
+func ExampleOptions_Sweep() {
+	report, err := detail.Options{}.Sweep(context.Background(), shed(eaveRules), detail.SweepSpec{
 		Detail: "eave", Along: detail.SweepAxis{Of: "length"}, From: "12 in", To: "36 in",
 	})
 	if err != nil {
@@ -107,9 +107,9 @@ func ExampleSweep() {
 }
 
 // Compare says what a new edition changes on the jobs at hand.
-func ExampleCompare() {
+func ExampleOptions_Compare() {
 	next := shed(strings.Replace(eaveRules, "= 10 in where", "= 6 in where", 1))
-	c, err := detail.Compare(context.Background(), shed(eaveRules), next, []*detail.Job{shedJob()})
+	c, err := detail.Options{}.Compare(context.Background(), shed(eaveRules), next, []*detail.Job{shedJob()})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -122,8 +122,8 @@ func ExampleCompare() {
 }
 
 // Coverage says which lines of a book its worked examples never saw.
-func ExampleCoverage() {
-	uses, err := detail.Coverage(context.Background(), nil, shed(eaveRules))
+func ExampleOptions_Coverage() {
+	uses, err := detail.Options{}.Coverage(context.Background(), nil, shed(eaveRules))
 	if err != nil {
 		fmt.Println(err)
 		return
