@@ -33,7 +33,24 @@ func parse(name string, src []byte, limits Limits) (*File, *parser) {
 		p.from = peeking(p.tokens)
 		p.file(f)
 	}
+	p.diags = otherFile(f, p.diags)
 	return f, p
+}
+
+// otherFile leaves of the many mistakes of a file that is of another kind the first: where no declaration could be
+// read, and what it starts with is near no word of the language, the others say nothing.
+func otherFile(f *File, found Diagnostics) Diagnostics {
+	const many = 10
+	limit := func(d Diagnostic) bool { return strings.Contains(d.Code, "too-") }
+	if len(f.Decls) > 0 || len(found) <= many || slices.ContainsFunc(found, limit) {
+		return found
+	}
+	first := &found.sorted([]*File{f})[0]
+	if first.Code == CodeUnexpectedWord && first.Suggestion != "" {
+		return found
+	}
+	first.Detail = "no declaration could be read: this seems to be no rule file"
+	return found[:1]
 }
 
 // A parser reads the sentences of one file, block by block, and goes on after a mistake at the next sentence.

@@ -388,3 +388,22 @@ func BenchmarkParse(b *testing.B) {
 		Parse("x", src, Limits{})
 	}
 }
+
+// Of a file of another kind one thing is said: that it is none of rules.
+func TestAFileOfAnotherKind(t *testing.T) {
+	job, err := os.ReadFile("../examples/lapwright/demo/boathouse.json")
+	require.NoError(t, err)
+	for name, src := range map[string]string{
+		"a job":     string(job),
+		"a drawing": "<svg>\n" + strings.Repeat(".lw{font-size:9px;}\n", 50) + "</svg>",
+		"noise":     "\x89PNG\r\n\x1a\n" + strings.Repeat("\x00\xff;", 100),
+		"a letter":  "Dear roofer,\n" + strings.Repeat("the ridge isn't done; it was late.\n", 20),
+	} {
+		_, ds := Parse("x.rules", []byte(src), Limits{})
+		require.Len(t, ds, 1, name)
+		assert.Equal(t, 1, ds[0].Start.Line, name)
+		assert.Contains(t, ds[0].String()+ds[0].Detail, "no rule file", name)
+	}
+	_, ds := Parse("x.rules", []byte("detial d for edge eave {\n"+strings.Repeat("row a along run { spacing <= 5 ; }\n", 20)+"}"), Limits{})
+	assert.Greater(t, len(ds), 10, "a slip in the first word hides nothing")
+}
