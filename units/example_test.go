@@ -1,9 +1,11 @@
 package units_test
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/lapwright/lapwright/units"
+	"github.com/shopspring/decimal"
 )
 
 func ExampleParse() {
@@ -89,4 +91,15 @@ func ExampleParsePercent() {
 	d, _ := units.ParsePercent("5%")
 	fmt.Println(d)
 	// Output: 0.05
+}
+
+// What a host knows as a decimal number becomes a length exactly, or not at all.
+func ExampleFromDecimal() {
+	l, err := units.FromDecimal(decimal.RequireFromString("8.375"), units.Ft)
+	fmt.Println(l, err)
+	_, err = units.FromDecimal(decimal.RequireFromString("0.0000000001"), units.MM)
+	fmt.Println(errors.Is(err, units.ErrInexact))
+	// Output:
+	// 100.5 in <nil>
+	// true
 }
