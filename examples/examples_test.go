@@ -20,12 +20,12 @@ var met = map[string][]string{
 	"geom":  {"NewRun", "NewPlane", "Roof"},
 	"rules": {"Load", "Diagnostics", "Format", "Reloader", "Options_Load"},
 	"detail": {
-		"ReadJob", "Lay", "Lay_conflict", "Lay_stopped", "Limits", "Report", "Report_WriteJSON", "Layouter", "AddUp", "Inspect", "Check", "Examples", "Sweep",
-		"Compare", "Options_Lay",
+		"ReadJob", "Lay", "Lay_conflict", "Lay_stopped", "Limits", "Report", "Report_WriteJSON", "Layouter", "AddUp", "Inspect", "Check", "Examples", "Options_Sweep",
+		"Options_Compare", "Options_Lay",
 	},
 	"detail/sheet":    {"Options_Text", "Options_SVG", "Options_HTML", "Options_CSV", "Takeoff"},
 	"detail/mutation": {"Run"},
-	"detail/schema":   {"Job"},
+	"detail/schema":   {"Files"},
 }
 
 // TestExamplesThatRun: at least forty, with one for each name that a host meets first. One without output to compare

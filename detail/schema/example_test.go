@@ -3,17 +3,23 @@ package schema_test
 import (
 	"encoding/json"
 	"fmt"
+	"io/fs"
 
 	"github.com/lapwright/lapwright/detail/schema"
 )
 
 // A host hands the schema of a job to an editor, or to whoever sends it jobs.
-func ExampleJob() {
+func ExampleFiles() {
+	source, err := fs.ReadFile(schema.Files(), "job.schema.json")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
 	var s struct {
 		Title      string
 		Properties map[string]any
 	}
-	if err := json.Unmarshal([]byte(schema.Job()), &s); err != nil {
+	if err := json.Unmarshal(source, &s); err != nil {
 		fmt.Println(err)
 		return
 	}
