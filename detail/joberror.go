@@ -30,7 +30,7 @@ func (e *JobError) Error() string {
 		fmt.Fprintf(&b, "%d:%d: ", e.Line, e.Column)
 	}
 	if e.Pointer != "" {
-		b.WriteString(e.Pointer)
+		b.WriteString(middleLeftOut(e.Pointer))
 		b.WriteString(": ")
 	}
 	b.WriteString(e.Msg)
@@ -38,6 +38,15 @@ func (e *JobError) Error() string {
 		fmt.Fprintf(&b, "; did you mean %q?", e.Suggestion)
 	}
 	return b.String()
+}
+
+// middleLeftOut is a pointer that endless keys or levels have made too long to read, shortened.
+func middleLeftOut(pointer string) string {
+	const ends = 150
+	if len(pointer) <= 2*ends {
+		return pointer
+	}
+	return strings.ToValidUTF8(pointer[:ends], "") + "…" + strings.ToValidUTF8(pointer[len(pointer)-ends:], "")
 }
 
 // Unwrap is the limit that was reached, if one was.

@@ -2,6 +2,7 @@ package detail
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/lapwright/lapwright/rules"
 )
@@ -13,7 +14,8 @@ type Options struct {
 	took map[rules.Node]bool // if not nil: where a layout notes which rules took part
 }
 
-// Limits bound what a job may cost, so that no input grows without end. A field that is 0 means its default.
+// Limits bound what a job may cost, so that no input grows without end. A field
+// that is zero or less means its default.
 type Limits struct {
 	JobBytes     int // of a job's JSON: 16 MiB; never more than 2 GiB
 	Depth        int // of nested lists and objects in a job: 64; never more than 10,000
@@ -36,9 +38,10 @@ func (l Limits) orDefault() Limits {
 		{&l.Violations, 10_000},
 		{&l.ConflictWork, 10_000},
 	} {
-		if *f.field == 0 {
+		if *f.field <= 0 {
 			*f.field = f.value
 		}
+		*f.field = min(*f.field, math.MaxInt32) // so that one more is a number too
 	}
 	return l
 }
@@ -55,7 +58,7 @@ type LimitError struct {
 
 // Error says what was too much, and how a host raises the limit.
 func (e *LimitError) Error() string {
-	return fmt.Sprintf("too many %s: the limit is %d, and a host raises it by Limits.%s", e.What, e.Value, e.Limit)
+	return fmt.Sprintf("too many %s: the limit is %d, and a host raises it by detail.Limits.%s", e.What, e.Value, e.Limit)
 }
 
 // Is makes errors.Is(e, ErrLimit) hold.

@@ -183,6 +183,9 @@ func (l *layer) solvePieces(p *chain.Pieces) (*solution, error) {
 	if s := l.solved[string(l.key)]; s != nil {
 		return s, nil
 	}
+	if err := l.afford(leastPieces(p)); err != nil {
+		return nil, err
+	}
 	pieces, res, err := l.solver.Pieces(l.ctx, p, nil)
 	if err != nil {
 		return nil, err

@@ -446,6 +446,9 @@ func (r *jobReader) ends(v strictjson.Value) (ends [2]string) {
 }
 
 func (r *jobReader) zones(v strictjson.Value) (zones []geom.Zone) {
+	if r.tooMany(v, "zones of a run", geom.MaxStretches) {
+		return nil
+	}
 	r.list(v, "zones", func(_ int, v strictjson.Value) {
 		var z geom.Zone
 		r.object(v, "a zone", fields{
@@ -459,6 +462,9 @@ func (r *jobReader) zones(v strictjson.Value) (zones []geom.Zone) {
 }
 
 func (r *jobReader) obstacles(v strictjson.Value) (obstacles []geom.Obstacle) {
+	if r.tooMany(v, "obstacles of a run", geom.MaxStretches) {
+		return nil
+	}
 	r.list(v, "obstacles", func(_ int, v strictjson.Value) {
 		var o geom.Obstacle
 		r.object(v, "an obstacle", fields{

@@ -46,7 +46,7 @@ func ExampleOptions_ReadJob() {
 	small := detail.Options{Limits: detail.Limits{JobBytes: 8}}
 	_, err := small.ReadJob(strings.NewReader(`{"runs": []}`))
 	fmt.Println(err, errors.Is(err, detail.ErrLimit))
-	// Output: too many bytes in the job: the limit is 8, and a host raises it by Limits.JobBytes true
+	// Output: too many bytes in the job: the limit is 8, and a host raises it by detail.Limits.JobBytes true
 }
 
 // A host that has its roofs in types of its own needs no JSON.

@@ -104,7 +104,7 @@ func TestReadJobRefuses(t *testing.T) {
 		{"two documents", `{"runs": []} {}`, `1:14: "{" after the end`},
 		{"cut short", `{"runs": [`, `1:11: /runs: the text ends where a value is wanted`},
 		{"not UTF-8", "{\"name\": \"a\xffb\", \"runs\": []}", `1:12: /name: byte 0xff is not UTF-8`},
-		{"too deep", strings.Repeat("[", 65), `1:65: ` + strings.Repeat("/0", 63) + `: too many levels in the job: the limit is 64, and a host raises it by Limits.Depth`},
+		{"too deep", strings.Repeat("[", 65), `1:65: ` + strings.Repeat("/0", 63) + `: too many levels in the job: the limit is 64, and a host raises it by detail.Limits.Depth`},
 		{"comment", "{\n// x\n}", `2:1: "/" where a key in double quotes is wanted`},
 		{"comma at the end", `{"runs": [],}`, `1:13: a comma before the closing brace: take it out`},
 
@@ -236,9 +236,9 @@ func TestReadJobLimits(t *testing.T) {
 		limits Limits
 		want   string
 	}{
-		{"JobBytes", Limits{JobBytes: len(long) - 1}, fmt.Sprintf("too many bytes in the job: the limit is %d, and a host raises it by Limits.JobBytes", len(long)-1)},
-		{"Depth", Limits{Depth: 3}, "2:76: /runs/0/panels: too many levels in the job: the limit is 3, and a host raises it by Limits.Depth"},
-		{"Panels", Limits{Panels: 6}, "2:86: /runs/0/panels/first: too many panels in the job: the limit is 6, and a host raises it by Limits.Panels"},
+		{"JobBytes", Limits{JobBytes: len(long) - 1}, fmt.Sprintf("too many bytes in the job: the limit is %d, and a host raises it by detail.Limits.JobBytes", len(long)-1)},
+		{"Depth", Limits{Depth: 3}, "2:76: /runs/0/panels: too many levels in the job: the limit is 3, and a host raises it by detail.Limits.Depth"},
+		{"Panels", Limits{Panels: 6}, "2:86: /runs/0/panels/first: too many panels in the job: the limit is 6, and a host raises it by detail.Limits.Panels"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := Options{Limits: c.limits}.ReadJob(strings.NewReader(long))
@@ -257,7 +257,7 @@ func TestReadJobLimits(t *testing.T) {
 	assert.NoError(t, err)
 	_, err = Options{Limits: Limits{Panels: 13}}.ReadJob(strings.NewReader(two))
 	assert.ErrorIs(t, err, ErrLimit)
-	assert.EqualError(t, err, "3:1: /runs/1: too many panels in the job: the limit is 13, and a host raises it by Limits.Panels", "runs count together")
+	assert.EqualError(t, err, "3:1: /runs/1: too many panels in the job: the limit is 13, and a host raises it by detail.Limits.Panels", "runs count together")
 }
 
 // What is big and wrong ends soon.

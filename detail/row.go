@@ -123,6 +123,9 @@ func (l *layer) solveRow(p *chain.Row) (*solution, error) {
 	if s := l.solved[string(l.key)]; s != nil {
 		return s, nil
 	}
+	if err := l.afford(leastMarks(p)); err != nil {
+		return nil, err
+	}
 	at, res, err := l.solver.Row(l.ctx, p, nil)
 	if err != nil {
 		return nil, err

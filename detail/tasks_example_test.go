@@ -161,7 +161,7 @@ func ExampleLimits() {
 	_, err := small.Lay(context.Background(), shed(eaveRules), shedJob())
 	fmt.Println(errors.Is(err, detail.ErrLimit), err)
 	// Output:
-	// true too many marks and pieces in a report: the limit is 3, and a host raises it by Limits.Marks
+	// true too many marks and pieces in a report: the limit is 3, and a host raises it by detail.Limits.Marks
 }
 
 // A context that ends stops the work.

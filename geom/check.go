@@ -33,11 +33,11 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	for i, path := range [2]string{"/ends/0", "/ends/1"} {
 		checkKind(errs, path, "end", r.Ends[i], kinds)
 	}
-	if len(r.Zones) > maxStretches {
-		errs.add("/zones", nil, "are %d: a run has at most %d", len(r.Zones), maxStretches)
+	if len(r.Zones) > MaxStretches {
+		errs.add("/zones", nil, "are %d: a run has at most %d", len(r.Zones), MaxStretches)
 	}
-	if len(r.Obstacles) > maxStretches {
-		errs.add("/obstacles", nil, "are %d: a run has at most %d", len(r.Obstacles), maxStretches)
+	if len(r.Obstacles) > MaxStretches {
+		errs.add("/obstacles", nil, "are %d: a run has at most %d", len(r.Obstacles), MaxStretches)
 		return
 	}
 	for i, z := range r.Zones {
@@ -50,8 +50,8 @@ func (r *Run) check(maxPanels int, errs *FieldErrors) {
 	r.checkObstacles(errs)
 }
 
-// maxStretches bounds the zones of a run, and its obstacles, each of which is held against each panel.
-const maxStretches = 1000
+// MaxStretches bounds the zones of a run, and its obstacles, each of which is held against each panel.
+const MaxStretches = 1000
 
 // longest is far over any roof and far under what a length can hold, so that sums of a few stations never overflow.
 var longest = units.MustParse("500000 m")

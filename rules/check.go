@@ -104,7 +104,7 @@ func digest(files []*File) string {
 
 // fail reports an error, unless it is reported already, and returns it to be added to.
 func (c *checker) fail(at Node, code, format string, args ...any) *Diagnostic {
-	key := report{at.Pos(), code, fmt.Sprintf(format, args...)}
+	key := report{at.Pos(), code, shortened(fmt.Sprintf(format, args...))}
 	if c.reported[key] {
 		return &Diagnostic{}
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Severity tells what a diagnostic stops.
@@ -66,7 +67,8 @@ func (ds Diagnostics) HasErrors() bool {
 	return slices.ContainsFunc(ds, func(d Diagnostic) bool { return d.Severity == Error })
 }
 
-// Err returns nil if none is an Error, else an error that tells the first and how many more there are.
+// Err returns nil if none is an Error, else an error that tells the first and how many more there are. It wraps ErrLimit
+// where one of them says that a limit was met.
 func (ds Diagnostics) Err() error {
 	text, more := "", 0
 	for _, d := range ds {
@@ -84,13 +86,30 @@ func (ds Diagnostics) Err() error {
 	case more > 0:
 		text += fmt.Sprintf(" (and %d more)", more)
 	}
+	if slices.ContainsFunc(ds, func(d Diagnostic) bool { return slices.Contains(limitCodes, d.Code) }) {
+		return limitReached(text)
+	}
 	return errors.New(text)
+}
+
+// limitCodes are the codes of diagnostics that say that one of Limits was met.
+var limitCodes = []string{
+	CodeFileTooLarge, CodeTooManyWords, CodeTooDeep, CodeTextTooLong, CodeNumberTooLong, CodeTooManyTerms, CodeTooManyDecls,
 }
 
 // add appends an error and returns it to be added to. The pointer holds until the next add.
 func (ds *Diagnostics) add(at Span, code, format string, args ...any) *Diagnostic {
-	*ds = append(*ds, Diagnostic{Span: at, Code: code, Summary: fmt.Sprintf(format, args...)})
+	*ds = append(*ds, Diagnostic{Span: at, Code: code, Summary: shortened(fmt.Sprintf(format, args...))})
 	return &(*ds)[len(*ds)-1]
+}
+
+// shortened cuts a message that an endless name of the author's has made too long to read.
+func shortened(text string) string {
+	const most = 1000
+	if len(text) <= most {
+		return text
+	}
+	return strings.ToValidUTF8(text[:most], "") + "…"
 }
 
 // sorted puts the diagnostics in the order of the files given, then of the places in them.

@@ -80,7 +80,10 @@ func excerpt(b *strings.Builder, at Span, source func(file string) []byte) {
 	if !ok || strings.TrimSpace(line) == "" {
 		return
 	}
-	before, under, after := visible(line[:from]), visible(line[from:to]), visible(line[to:])
+	const far = 1000 // bytes: a line of a whole file's length isn't looked through for each diagnostic
+	near := line[max(0, from-far):from]
+	to = min(to, from+far)
+	before, under, after := visible(near), visible(line[from:to]), visible(line[to:min(len(line), to+far)])
 	gutter := fmt.Sprintf("%5d | ", at.Start.Line)
 	room := drawn - len(gutter)
 	before, under, after = window(before, under, after, room)

@@ -35,7 +35,7 @@ func (p *parser) expr(e *expression) Expr {
 		}
 	}
 	if terms > p.limits.Terms {
-		p.diags.add(p.span(e.Tokens), CodeTooManyTerms, "an expression has at most %d terms, this one has %d", p.limits.Terms, terms).
+		p.diags.add(p.span(e.Tokens), CodeTooManyTerms, "an expression has at most %d terms, this one has %d"+raise("Terms"), p.limits.Terms, terms).
 			suggest("name parts of it with `let`")
 		at := p.span(e.Tokens)
 		p.lost[p.src[at.Start.Offset:at.End.Offset]] = true

@@ -90,7 +90,7 @@ type scanner struct {
 func scan(file string, src []byte, limits Limits) *scanner {
 	s := &scanner{file: file, src: string(src), limits: limits, at: Place{Line: 1, Column: 1, UTF16: 1}, values: map[int]Value{}, excused: map[int]bool{}}
 	if len(src) > limits.FileBytes {
-		s.stop(s.at, CodeFileTooLarge, "the file is larger than %d bytes", limits.FileBytes).
+		s.stop(s.at, CodeFileTooLarge, "the file is larger than %d bytes"+raise("FileBytes"), limits.FileBytes).
 			suggest("cut it into files that `include` one another")
 	}
 	const bytesPerWord = 5 // about, in a rule file
@@ -148,9 +148,7 @@ func utf16Len(r rune) int {
 
 // token adds the word from a place to here.
 func (s *scanner) token(kind lexer.TokenType, from Place) {
-	if kind != lexer.EOF && len(s.tokens) >= s.limits.Words {
-		s.stop(from, CodeTooManyWords, "the file has more than %d words", s.limits.Words).
-			suggest("cut it into files that `include` one another")
+	if kind != lexer.EOF && !s.room(from) {
 		return
 	}
 	s.tokens = append(s.tokens, lexer.Token{
@@ -159,6 +157,16 @@ func (s *scanner) token(kind lexer.TokenType, from Place) {
 		Pos:   lexer.Position{Offset: from.Offset, Line: from.Line, Column: len(s.tokens)},
 	})
 	s.spans = append(s.spans, Span{s.file, from, s.at})
+}
+
+// room tells whether one more word or comment may be read.
+func (s *scanner) room(from Place) bool {
+	if len(s.tokens)+len(s.comments) < s.limits.Words {
+		return true
+	}
+	s.stop(from, CodeTooManyWords, "the file has more than %d words"+raise("Words"), s.limits.Words).
+		suggest("cut it into files that `include` one another")
+	return false
 }
 
 // next reads one word, comment or stretch of blanks, and tells whether there was one.
@@ -191,6 +199,9 @@ func (s *scanner) comment(from Place) {
 	line, _, _ := strings.Cut(s.rest(), "\n")
 	line = strings.TrimSuffix(line, "\r")
 	s.skip(len(line))
+	if !s.room(from) {
+		return
+	}
 	s.comments = append(s.comments, &Comment{Span{s.file, from, s.at}, line})
 	if i := strings.IndexFunc(line, isControl); i >= 0 {
 		s.report(from, CodeBadCharacter, "this comment has a control character (%U)", firstRune(line[i:]))
@@ -198,6 +209,9 @@ func (s *scanner) comment(from Place) {
 		s.report(from, CodeBadUTF8, "this comment is not UTF-8")
 	}
 }
+
+// maxName is how many bytes a name may have: it stands in each line of a report.
+const maxName = 200
 
 // word reads a name or keyword. A letter beyond a to z is reported and read as part of it.
 func (s *scanner) word(from Place) {
@@ -219,6 +233,9 @@ func (s *scanner) word(from Place) {
 	if foreign != 0 {
 		s.report(from, CodeBadCharacter, "the language has no use for %s", quoteRune(foreign)).
 			suggest("names are made of the letters a to z, digits and _")
+	}
+	if s.at.Offset-from.Offset > maxName {
+		s.report(from, CodeTextTooLong, "this name is longer than %d letters", maxName)
 	}
 	if slices.Contains(reserved[:], s.src[from.Offset:s.at.Offset]) {
 		kind = tokReserved
@@ -243,7 +260,7 @@ func (s *scanner) sign(from Place, c byte) {
 		kind = tokArithmetic
 	}
 	if s.depth > s.limits.Nesting {
-		s.stop(from, CodeTooDeep, "brackets are nested more than %d deep", s.limits.Nesting)
+		s.stop(from, CodeTooDeep, "brackets are nested more than %d deep"+raise("Nesting"), s.limits.Nesting)
 		return
 	}
 	s.token(kind, from)
@@ -279,7 +296,7 @@ func (s *scanner) text(from Place) {
 	value := s.src[from.Offset:s.at.Offset]
 	switch i := strings.IndexFunc(value, isControl); {
 	case len(value) > s.limits.TextBytes+2:
-		s.report(from, CodeTextTooLong, "this text is longer than %d bytes", s.limits.TextBytes)
+		s.report(from, CodeTextTooLong, "this text is longer than %d bytes"+raise("TextBytes"), s.limits.TextBytes)
 	case !utf8.ValidString(value):
 		s.report(from, CodeBadUTF8, "this text is not UTF-8").suggest("save the file as UTF-8")
 	case i >= 0:

@@ -154,7 +154,7 @@ func (s *scanner) value(kind lexer.TokenType, from Place, text string) {
 		longest = max(longest, len(digits))
 	}
 	if longest > s.limits.NumberBytes {
-		s.report(from, CodeNumberTooLong, "a number has at most %d digits", s.limits.NumberBytes)
+		s.report(from, CodeNumberTooLong, "a number has at most %d digits"+raise("NumberBytes"), s.limits.NumberBytes)
 	} else if num, err := literalNum(kind, strings.Join(strings.Fields(text), " ")); err != nil {
 		s.literalError(from, text, err)
 	} else {

@@ -60,6 +60,7 @@ type loader struct {
 	parse  func(name string, src []byte, limits Limits) (*File, *parser)
 	limits Limits
 	bytes  int
+	words  int
 	open   []opened // the files being read, each included by the one before
 	done   map[string]bool
 	files  []*File
@@ -107,7 +108,7 @@ func (l *loader) load(name string, by Span) error {
 	}
 	l.done[name] = true
 	if len(l.open) >= l.limits.IncludeDepth {
-		return at(by, fmt.Errorf("%s: files include one another more than %d deep: %w", name, l.limits.IncludeDepth, ErrLimit))
+		return at(by, limitReached(fmt.Sprintf("%s: files include one another more than %d deep", name, l.limits.IncludeDepth)+raise("IncludeDepth")))
 	}
 	src, err := l.read(name)
 	if err != nil {
@@ -116,6 +117,9 @@ func (l *loader) load(name string, by Span) error {
 	f, p := l.parse(name, src, l.limits)
 	l.files, l.diags = append(l.files, f), append(l.diags, p.diags...)
 	maps.Copy(l.lost, p.lost)
+	if l.words += p.words(); l.words > l.limits.TotalWords {
+		return at(by, limitReached(fmt.Sprintf("%s:1:1: the files together have more than %d words", name, l.limits.TotalWords)+raise("TotalWords")))
+	}
 	l.open = append(l.open, opened{name, by})
 	defer func() { l.open = l.open[:len(l.open)-1] }()
 	for _, d := range f.Decls {
@@ -177,10 +181,10 @@ func (l *loader) read(name string) ([]byte, error) {
 		}
 		return nil, &fs.PathError{Op: "read", Path: name, Err: err}
 	case int(n) > l.limits.FileBytes:
-		return nil, fmt.Errorf("%s:1:1: the file is larger than %d bytes: %w", name, l.limits.FileBytes, ErrLimit)
+		return nil, limitReached(fmt.Sprintf("%s:1:1: the file is larger than %d bytes", name, l.limits.FileBytes) + raise("FileBytes"))
 	}
 	if l.bytes += int(n); l.bytes > l.limits.TotalBytes {
-		return nil, fmt.Errorf("%s:1:1: the files together are larger than %d bytes: %w", name, l.limits.TotalBytes, ErrLimit)
+		return nil, limitReached(fmt.Sprintf("%s:1:1: the files together are larger than %d bytes", name, l.limits.TotalBytes) + raise("TotalBytes"))
 	}
 	return b.Bytes(), nil
 }

@@ -62,6 +62,8 @@ type parser struct {
 	last  sentenceRead    // what an unexpected word may have been meant to go on with
 	outer []string        // starts of the sentences round the block being read
 	lost  map[string]bool // the words of sentences that could not be read
+
+	reread int // words of a file put together from parts that were read before
 }
 
 // A sentenceRead is the last sentence and its production.
@@ -70,6 +72,9 @@ type sentenceRead struct {
 	reach  func([]lexer.Token) int
 	trials []trial
 }
+
+// words is how many words and comments the file has.
+func (p *parser) words() int { return p.reread + len(p.tokens) + len(p.comments) }
 
 func (p *parser) peek() *lexer.Token { return p.from.Peek() }
 
@@ -115,7 +120,7 @@ func (p *parser) lose(start int) {
 func (p *parser) file(f *File) {
 	for p.peek().Type != lexer.EOF {
 		if len(f.Decls) >= p.limits.Declarations {
-			p.diags.add(p.spans[p.index()], CodeTooManyDecls, "the file has more than %d declarations", p.limits.Declarations)
+			p.diags.add(p.spans[p.index()], CodeTooManyDecls, "the file has more than %d declarations"+raise("Declarations"), p.limits.Declarations)
 			return
 		}
 		start := p.index()

@@ -52,7 +52,7 @@ func (r *Reloader) parse(name string, src []byte, limits Limits) (*File, *parser
 			if len(p.diags) > 0 {
 				return parse(name, src, limits)
 			}
-			c = &readChunk{one, len(p.tokens) - 1}
+			c = &readChunk{one, p.words() - 1}
 		}
 		r.next[key] = c
 		s := shift{at.Offset, at.Line - 1}
@@ -69,7 +69,7 @@ func (r *Reloader) parse(name string, src []byte, limits Limits) (*File, *parser
 	if words > limits.Words || len(f.Decls) > limits.Declarations {
 		return parse(name, src, limits)
 	}
-	return f, &parser{scanner: &scanner{}}
+	return f, &parser{scanner: &scanner{}, reread: words}
 }
 
 // chunkEnd finds the start of the next line, but the first, that begins as a declaration does; texts don't go over lines.

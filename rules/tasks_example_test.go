@@ -51,7 +51,7 @@ func ExampleOptions_Load() {
 	_, findings, err := small.Load(fstest.MapFS{"house.rules": {Data: []byte(`book "House (invented)" { mark 1/16 in }`)}}, "house.rules")
 	fmt.Println(errors.Is(err, rules.ErrLimit), findings, err)
 	// Output:
-	// true [] house.rules:1:1: the file is larger than 20 bytes: limit reached
+	// true [] house.rules:1:1: the file is larger than 20 bytes; a host raises this limit by rules.Limits.FileBytes
 }
 
 // Diagnostics are data: a host shows them in its own way.

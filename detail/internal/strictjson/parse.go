@@ -18,12 +18,14 @@ type Fault struct {
 
 const (
 	maxFaults = 50
+	maxKey    = 1_000  // bytes of a key as written: they stand in pointers
 	maxDepth  = 10_000 // whatever the caller allows: the parser recurses
 	maxBytes  = math.MaxInt32
 )
 
 // Parse reads a document. It goes on after a repeated key or bad UTF-8, and stops at the first fault of syntax: then
-// it returns no Doc. At most 50 faults are kept. A byte order mark at the start is passed over.
+// it returns no Doc. At most 50 faults are kept. A key longer than 1,000
+// bytes is a fault of syntax too. A byte order mark at the start is passed over.
 func Parse(src []byte, depth int) (*Doc, []Fault) {
 	if len(src) >= maxBytes {
 		return nil, []Fault{{Line: 1, Column: 1, Msg: fmt.Sprintf("the text is longer than %d bytes", maxBytes-1)}}
@@ -173,6 +175,9 @@ func (p *parser) object(self int32, depth int) bool {
 		key, ok := p.string(self)
 		if !ok {
 			return false
+		}
+		if n := p.pos - at; n > maxKey {
+			return p.fail(at, self, "a key of %d bytes: want at most %d", n, maxKey)
 		}
 		line, _ := p.doc.place(at)
 		name := Value{p.doc, key}.Text()
