@@ -153,7 +153,9 @@ func (l *layer) gather(bindings []*binding) error {
 			for _, e := range b.detail.Elements {
 				for _, w := range b.work[e.Name] {
 					if w.side == side {
-						l.add(w)
+						if err := l.add(w); err != nil {
+							return err
+						}
 					}
 				}
 			}
@@ -245,7 +247,7 @@ func (l *layer) source(s rules.Span) string {
 }
 
 // add appends a placement to the report's tables.
-func (l *layer) add(w *work) {
+func (l *layer) add(w *work) error {
 	r := l.rep
 	p := int32(len(r.Placements))
 	r.Placements = append(r.Placements, Placement{Run: w.run, Side: w.side, Detail: w.detail, Element: w.element})
@@ -257,6 +259,9 @@ func (l *layer) add(w *work) {
 		switch w.element.Kind {
 		case rules.Row:
 			for k := sc.First; k < sc.Last; k++ {
+				if k%many == 0 && l.ctx.Err() != nil {
+					return l.ctx.Err()
+				}
 				r.Marks[marks+k] = Mark{At: ticks(w.marks[k]), Scope: base + int32(i)}
 			}
 			sc.First, sc.Last = sc.First+marks, sc.Last+marks
@@ -297,9 +302,12 @@ func (l *layer) add(w *work) {
 	for _, v := range w.broken {
 		l.violate(v)
 	}
-	if w.element.Kind == rules.Row {
-		r.Patterns = append(r.Patterns, w.patterns(p)...)
+	if w.element.Kind != rules.Row {
+		return nil
 	}
+	patterns, err := l.patterns(w, p)
+	r.Patterns = append(r.Patterns, patterns...)
+	return err
 }
 
 // violate keeps a violation, or counts it where there are too many to keep.

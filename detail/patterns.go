@@ -8,31 +8,38 @@ import (
 
 // patterns groups the scopes of a row whose marks stand alike. Marks at features are no pattern: theirs is the
 // feature itself.
-func (w *work) patterns(placement int32) []Pattern {
+func (l *layer) patterns(w *work, placement int32) ([]Pattern, error) {
 	if w.element.Scope.How == "at" {
-		return nil
+		return nil, nil
 	}
 	var list []Pattern
 	seen := map[string]int{}
 	var key []byte
 	for _, sc := range w.scopes {
 		key = binary.AppendVarint(key[:0], sc.To.Ticks()-sc.From.Ticks())
-		for _, at := range w.marks[sc.First:sc.Last] {
-			key = binary.AppendVarint(key, at-sc.From.Ticks())
+		for k := sc.First; k < sc.Last; k++ {
+			if k%many == 0 && l.ctx.Err() != nil {
+				return nil, l.ctx.Err()
+			}
+			key = binary.AppendVarint(key, w.marks[k]-sc.From.Ticks())
 		}
 		i, ok := seen[string(key)]
 		if !ok {
 			i = len(list)
 			seen[string(key)] = i
-			p := Pattern{Placement: placement, Width: ticks(sc.To.Ticks() - sc.From.Ticks()), Offsets: []units.Length{}}
-			for _, at := range w.marks[sc.First:sc.Last] {
-				p.Offsets = append(p.Offsets, ticks(at-sc.From.Ticks()))
+			width := ticks(sc.To.Ticks() - sc.From.Ticks())
+			p := Pattern{Placement: placement, Width: width, Offsets: make([]units.Length, sc.Last-sc.First)}
+			for k := range p.Offsets {
+				if k%many == 0 && l.ctx.Err() != nil {
+					return nil, l.ctx.Err()
+				}
+				p.Offsets[k] = ticks(w.marks[sc.First+k] - sc.From.Ticks())
 			}
 			list = append(list, p)
 		}
 		list[i].Scopes = append(list[i].Scopes, sc.N)
 	}
-	return list
+	return list, nil
 }
 
 // explain says which rule decided how many marks a scope has.

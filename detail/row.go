@@ -105,8 +105,14 @@ func (l *layer) row(w *work, sc Scope) error {
 	}
 	sc.Round = sol.round
 	sc.First = len(w.marks)
-	for _, at := range sol.at {
-		w.marks = append(w.marks, from+at)
+	w.marks = slices.Grow(w.marks, len(sol.at))
+	for part := range slices.Chunk(sol.at, many) {
+		if err := l.ctx.Err(); err != nil {
+			return err
+		}
+		for _, at := range part {
+			w.marks = append(w.marks, from+at)
+		}
 	}
 	sc.Last = len(w.marks)
 	w.scopes = append(w.scopes, sc)
@@ -132,7 +138,9 @@ func (l *layer) solveRow(p *chain.Row) (*solution, error) {
 	}
 	s := &solution{at: at, Result: res}
 	if res.Conflict != nil || slices.Contains(res.Kept, false) {
-		s.breaches = chain.CheckRow(p, at)
+		if s.breaches, err = l.checkRow(p, at); err != nil {
+			return nil, err
+		}
 	}
 	if len(res.Conflict) > 0 {
 		parted, err := l.aroundHoles(p, s)
@@ -143,32 +151,66 @@ func (l *layer) solveRow(p *chain.Row) (*solution, error) {
 			s = parted
 		}
 	}
-	s.round = tapeRounding(p, s.at, len(s.breaches))
+	if s.round, err = l.tapeRounding(p, s.at, len(s.breaches)); err != nil {
+		return nil, err
+	}
 	l.solved[string(l.key)] = s
 	return s, nil
 }
 
+// many marks or scopes are worked through before it is asked whether the context ended: a few milliseconds' worth.
+const many = 1 << 18
+
+// checkRow is chain.CheckRow, which isn't waited for where the context ends: with very many marks it takes long.
+func (l *layer) checkRow(p *chain.Row, at []int64) ([]chain.Breach, error) {
+	if len(at) < many {
+		return chain.CheckRow(p, at), nil
+	}
+	found := make(chan []chain.Breach, 1)
+	go func() { found <- chain.CheckRow(p, at) }()
+	select {
+	case breaches := <-found:
+		return breaches, nil
+	case <-l.ctx.Done():
+		return nil, l.ctx.Err()
+	}
+}
+
 // tapeRounding finds the way in which marks can be rounded to the sixteenth of a tape, from the scope's start, without
 // breaking more limits; the step is not asked, since marks off it were never on the tape.
-func tapeRounding(p *chain.Row, at []int64, breaches int) units.Rounding {
+func (l *layer) tapeRounding(p *chain.Row, at []int64, breaches int) (units.Rounding, error) {
 	const sixteenth = units.TicksPerInch / 16
 	if !slices.ContainsFunc(at, func(t int64) bool { return t%sixteenth != 0 }) {
-		return units.Exact
+		return units.Exact, nil
 	}
 	free := *p
 	free.Limits = slices.DeleteFunc(slices.Clone(p.Limits), func(lim chain.Limit) bool { return lim.Kind == chain.Step })
 	for _, way := range []units.Rounding{units.Down, units.Up} {
-		moved := make([]int64, len(at))
-		for i, t := range at {
-			if moved[i] = t - t%sixteenth; way == units.Up && t%sixteenth != 0 {
-				moved[i] += sixteenth
+		moved := make([]int64, 0, len(at))
+		for part := range slices.Chunk(at, many) {
+			if err := l.ctx.Err(); err != nil {
+				return 0, err
+			}
+			for _, t := range part {
+				to := t - t%sixteenth
+				if way == units.Up && t%sixteenth != 0 {
+					to += sixteenth
+				}
+				moved = append(moved, to)
 			}
 		}
-		if moved[len(at)-1] <= p.Length && len(chain.CheckRow(&free, moved)) <= breaches {
-			return way
+		if moved[len(at)-1] > p.Length {
+			continue
+		}
+		broken, err := l.checkRow(&free, moved)
+		if err != nil {
+			return 0, err
+		}
+		if len(broken) <= breaches {
+			return way, nil
 		}
 	}
-	return units.Exact
+	return units.Exact, nil
 }
 
 // appendProblem writes a problem so that equal problems, and no others, are written alike.
