@@ -90,7 +90,7 @@ func (c *counter) Write(p []byte) (int, error) {
 
 // sweep asks on which panels from 12 to 24 in the fasteners can be built: every width, none left out.
 func sweep(b *rules.Book) *detail.SweepReport {
-	rep, err := detail.Sweep(context.Background(), b, detail.SweepSpec{
+	rep, err := raised.Sweep(context.Background(), b, detail.SweepSpec{
 		Detail: "fasteners", Along: detail.SweepAxis{Of: "panel"}, From: "12 in", To: "24 in", RibHeight: "1 in",
 	})
 	check(err)
