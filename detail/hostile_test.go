@@ -43,7 +43,7 @@ func TestHostile(t *testing.T) {
 	for _, line := range regexp.MustCompile(`(?m)^.*hostile: .*$`).FindAllString(string(out), -1) {
 		t.Log(strings.TrimSpace(line))
 	}
-	used := child.ProcessState.SysUsage().(*syscall.Rusage).Maxrss * 1024
+	used := int64(child.ProcessState.SysUsage().(*syscall.Rusage).Maxrss) * 1024
 	t.Logf("most memory: %d MB", used>>20)
 	if !testing.Short() {
 		assert.Less(t, used, int64(hostileMemory))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -103,12 +104,13 @@ func (h host) write(name string, data []byte) error {
 		return fmt.Errorf("can't write %s: %w", name, errors.Unwrap(err))
 	}
 	_, err = temp.Write(data)
-	err = errors.Join(err, temp.Chmod(mode), temp.Sync(), temp.Close())
+	err = cmp.Or(err, temp.Chmod(mode), temp.Sync(), temp.Close())
 	if err == nil {
 		err = os.Rename(temp.Name(), name)
 	}
 	if err != nil {
-		return errors.Join(err, os.Remove(temp.Name()))
+		os.Remove(temp.Name())
+		return fmt.Errorf("can't write %s: %w", name, cmp.Or(errors.Unwrap(err), err))
 	}
 	return nil
 }
