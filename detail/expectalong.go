@@ -33,7 +33,7 @@ func (o Options) meetsAlong(
 		if r.Verdict == verdictWords[x.Verdict.Text] {
 			continue
 		}
-		text := fmt.Sprintf("%s to %s: %s", r.From.Value.In(units.In), r.To.Value.In(units.In), r.Verdict)
+		text := fmt.Sprintf("%s to %s: %s", r.From.In(units.In), r.To.In(units.In), r.Verdict)
 		for _, c := range r.Conflicts {
 			for _, ref := range c.Rules {
 				text += ", " + ref.Rule

@@ -58,7 +58,7 @@ func (l *layer) movement() error {
 	for i := range r.Scopes {
 		sc := &r.Scopes[i]
 		e := r.Placements[sc.Placement].Element
-		if e.Kind != rules.Pieces || e.Item == nil || e.Item.Movement == nil {
+		if e.Kind != rules.Pieces || e.Item == nil || e.Item.MovesPer.IsZero() {
 			continue
 		}
 		first := sc.First
@@ -67,7 +67,7 @@ func (l *layer) movement() error {
 				continue
 			}
 			from, to := r.Pieces[first].From, r.Pieces[k].To
-			each, err := eachEnd(e.Item.Movement, ticks(to.Ticks()-from.Ticks()), r.Heat)
+			each, err := eachEnd(e.Item, ticks(to.Ticks()-from.Ticks()), r.Heat)
 			if err != nil {
 				return err
 			}
@@ -79,8 +79,8 @@ func (l *layer) movement() error {
 }
 
 // eachEnd is half of how far heat moves a length.
-func eachEnd(m *rules.Movement, length units.Length, heat decimal.Decimal) (units.Length, error) {
-	x := new(big.Rat).Mul(length.Rat(), new(big.Rat).Quo(m.By.Rat(), m.Per.Rat()))
+func eachEnd(it *rules.Item, length units.Length, heat decimal.Decimal) (units.Length, error) {
+	x := new(big.Rat).Mul(length.Rat(), new(big.Rat).Quo(it.MovesBy.Rat(), it.MovesPer.Rat()))
 	x.Mul(x, heat.Rat())
 	return units.FromRat(x.Quo(x, big.NewRat(200, 1)), units.Up)
 }

@@ -121,7 +121,7 @@ var hostileLayouts = []hostileCase{
 			strings.Replace(aRun("15000 ft", `, "panels": {"first": "12 in"}`), "18 in", "13 in", 1), detail.Limits{})
 		require.NoError(t, err)
 		assert.LessOrEqual(t, len(r.Violations), 10_000)
-		assert.Positive(t, r.Unlisted.Must, "the rest is counted")
+		assert.Positive(t, r.UnlistedMust, "the rest is counted")
 		return nil
 	}},
 	{name: "a run of 500 km with one screw at each end", run: func(t *testing.T) error {

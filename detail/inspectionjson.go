@@ -54,7 +54,7 @@ func (in *Inspection) WriteJSON(w io.Writer, unit units.Unit) error {
 	j.texts("bare", r.Bare)
 	j.line()
 	j.key("unlisted")
-	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
+	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.UnlistedMust, r.UnlistedShould))
 	j.raw("\n}\n")
 	return j.w.Flush()
 }

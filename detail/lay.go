@@ -312,9 +312,9 @@ func (l *layer) add(w *work) error {
 
 // violate keeps a violation, or counts it where there are too many to keep.
 func (l *layer) violate(v Violation) {
-	kept, more := &l.musts, &l.rep.Unlisted.Must
+	kept, more := &l.musts, &l.rep.UnlistedMust
 	if v.Severity == "should" {
-		kept, more = &l.shoulds, &l.rep.Unlisted.Should
+		kept, more = &l.shoulds, &l.rep.UnlistedShould
 	}
 	if *kept >= l.limits.Violations {
 		*more++

@@ -85,7 +85,7 @@ func (y *Layouter) report(ctx context.Context, run *geom.Run, layout *Layout) er
 		p.Scope = int32(rep.Scopes[p.Scope].N)
 		layout.Pieces = append(layout.Pieces, p)
 	}
-	layout.Kept = rep.Unlisted.Must == 0 && !slices.ContainsFunc(rep.Violations, func(v Violation) bool { return v.Severity == "must" })
+	layout.Kept = rep.UnlistedMust == 0 && !slices.ContainsFunc(rep.Violations, func(v Violation) bool { return v.Severity == "must" })
 	return nil
 }
 

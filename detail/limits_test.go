@@ -70,7 +70,7 @@ detail d "d" for edge eave { row r of a in each panel { spacing <= 1 in  spacing
 				less, err := with(c.value - 1)
 				require.NoError(t, err)
 				assert.Len(t, less.Violations, violations-1)
-				assert.Equal(t, 1, less.Unlisted.Must, "the rest is counted")
+				assert.Equal(t, 1, less.UnlistedMust, "the rest is counted")
 			default:
 				assert.Len(t, r.Violations, violations, "less is known of which rules conflict")
 			}

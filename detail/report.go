@@ -36,15 +36,18 @@ type Report struct {
 	Heat       decimal.Decimal // the difference of temperature that pieces move by, in degrees Fahrenheit
 	Movement   []Movement      // of items that say how far heat moves them
 	Violations []Violation
-	Unlisted   Unlisted
-	Skipped    []Skip
-	Relaxed    []rules.Relaxation
-	Steps      []Step
-	Cautions   []string
-	Notes      []string
-	Sources    []Source
-	Bare       []string // ids of runs that no detail fits
-	Why        []Why
+
+	// How many violations there are beyond Limits.Violations, which is for each severity by itself: they are not kept.
+	UnlistedMust, UnlistedShould int
+
+	Skipped  []Skip
+	Relaxed  []rules.Relaxation
+	Steps    []Step
+	Cautions []string
+	Notes    []string
+	Sources  []Source
+	Bare     []string // ids of runs that no detail fits
+	Why      []Why
 }
 
 // A Placement is one element of a detail on one run, or on one side of it.
@@ -124,9 +127,6 @@ type Pattern struct {
 	Offsets   []units.Length // from each scope's start
 	Scopes    []int          // their numbers
 }
-
-// Unlisted counts the violations beyond Limits.Violations, which is for each severity by itself: they are not kept.
-type Unlisted struct{ Must, Should int }
 
 // A Violation is one rule that the layout doesn't keep.
 type Violation struct {

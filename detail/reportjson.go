@@ -224,7 +224,7 @@ func (j *jsonWriter) report(r *Report) {
 	})
 	j.line()
 	j.key("unlisted")
-	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.Unlisted.Must, r.Unlisted.Should))
+	j.raw(fmt.Sprintf(`{"must": %d, "should": %d}`, r.UnlistedMust, r.UnlistedShould))
 	j.leftovers("stock", r.Stock)
 	j.line()
 	j.text("heat", plainDecimal(r.Heat)+" F")

@@ -90,7 +90,7 @@ func formReport(t *testing.T) *Report {
 				Scope: ScopeRef{"panel", 3}, From: inch("7"), To: inch("25"), Required: Amount{Op: ">=", Text: "4"}, Found: Amount{Text: "3"},
 				By: Amount{Text: "1"}, What: "count", Conflict: []RuleRef{{"cap.rivets.spacing", at}}},
 		},
-		Unlisted: Unlisted{Must: 7, Should: 2},
+		UnlistedMust: 7, UnlistedShould: 2,
 		Skipped:  []Skip{{1, ScopeRef{"panel", 1}, "panel.width > 6 in"}},
 		Relaxed:  []rules.Relaxation{{Rule: "cap.cover.length", Because: "shorter is easier"}},
 		Steps:    []Step{{"cap", 1, "Fix it", []string{"rivets", "bare"}, false}, {"cap", 2, "Look", nil, true}},

@@ -77,18 +77,14 @@ type SweepValue struct {
 
 // A SweepRange is a stretch of the range throughout which the same can be said.
 type SweepRange struct {
-	From, To  SweepBound
+	From, To  Amount
+	FromOpen  bool // From itself is just outside
+	ToOpen    bool // To itself is just outside
 	Verdict   SweepVerdict
 	Conflicts []SweepConflict // where the verdict is Conflict
 	GivenUp   []RuleRef       // shoulds that can't be kept, of scopes without a conflict
 	Refused   string          // where the verdict is Refused: why, at the first value tried
 	Exact     bool            // it holds for every value of the range; else for those that were tried
-}
-
-// A SweepBound is an end of a range. Where it is open, the value itself is just outside.
-type SweepBound struct {
-	Value Amount
-	Open  bool
 }
 
 // A SweepConflict is a set of rules that can't hold together.
@@ -466,20 +462,21 @@ func (s *sweeper) emit(p *tried, to int64, exact bool) {
 	n := len(s.ranges) - 1
 	if n < 0 || s.sigs[n] != p.sig {
 		r := p.says
-		r.From, r.Exact = s.bound(p.at, -1), true
+		r.From, r.FromOpen = s.bound(p.at, -1)
+		r.Exact = true
 		s.ranges, s.sigs = append(s.ranges, r), append(s.sigs, p.sig)
 		n++
 	}
-	s.ranges[n].To = s.bound(to, 1)
+	s.ranges[n].To, s.ranges[n].ToOpen = s.bound(to, 1)
 	s.ranges[n].Exact = s.ranges[n].Exact && exact
 }
 
 // bound is an end of a range at a number, said by the number just outside where that is rounder.
-func (s *sweeper) bound(n, outward int64) SweepBound {
+func (s *sweeper) bound(n, outward int64) (at Amount, open bool) {
 	if out := n + outward; s.axis.typ == "length" && out >= s.axis.from && out <= s.axis.to && round(out) > round(n) {
-		return SweepBound{s.axis.amount(out), true}
+		return s.axis.amount(out), true
 	}
-	return SweepBound{s.axis.amount(n), false}
+	return s.axis.amount(n), false
 }
 
 // round says how round a length is.

@@ -88,7 +88,7 @@ func laid(t *testing.T, book *rules.Book, name string, spec geom.Spec, elements 
 	require.NoError(t, err)
 	rep, err := detail.Lay(t.Context(), book, &detail.Job{Name: "brute", Runs: []*geom.Run{run}, Uses: []detail.Use{{Detail: name}}})
 	require.NoError(t, err)
-	require.Zero(t, rep.Unlisted)
+	require.Zero(t, rep.UnlistedMust+rep.UnlistedShould)
 	cover := run.Sides[0].Profile.Cover
 	var conflicts, given []string
 	must := map[string]bool{}
@@ -137,8 +137,8 @@ func said(r detail.SweepRange) string {
 
 // in tells whether a range has a length.
 func in(r detail.SweepRange, at units.Length) bool {
-	from, to := at.Cmp(r.From.Value.Length), at.Cmp(r.To.Value.Length)
-	return (from > 0 || from == 0 && !r.From.Open) && (to < 0 || to == 0 && !r.To.Open)
+	from, to := at.Cmp(r.From.Length), at.Cmp(r.To.Length)
+	return (from > 0 || from == 0 && !r.FromOpen) && (to < 0 || to == 0 && !r.ToOpen)
 }
 
 // TestSweepAgainstEverySixteenth holds sweeps of the panel's width against layouts at every sixteenth of an inch, and a
@@ -192,9 +192,9 @@ func TestSweepAgainstEverySixteenth(t *testing.T) {
 			tick, _ := units.FromTicks(1)
 			for _, r := range ranges {
 				assert.True(t, r.Exact)
-				for _, end := range []detail.SweepBound{r.From, r.To} {
+				for _, end := range []detail.Amount{r.From, r.To} {
 					for _, d := range []units.Length{tick.Neg(), {}, tick} {
-						w, _ := end.Value.Length.Add(d)
+						w, _ := end.Length.Add(d)
 						if i := slices.IndexFunc(ranges, func(r detail.SweepRange) bool { return in(r, w) }); i >= 0 {
 							require.Equal(t, laid(t, c.book, c.spec.Detail, c.run(w), c.elements...), said(ranges[i]), "%s", w)
 						}
@@ -216,16 +216,16 @@ func slope(t *testing.T, text string) units.Slope {
 func bounds(rep *detail.SweepReport) (list []string) {
 	for _, r := range rep.Lines[0].Ranges {
 		open, shut, seen := "[", "]", ""
-		if r.From.Open {
+		if r.FromOpen {
 			open = "("
 		}
-		if r.To.Open {
+		if r.ToOpen {
 			shut = ")"
 		}
 		if !r.Exact {
 			seen = "~"
 		}
-		list = append(list, fmt.Sprintf("%s%s%s, %s%s %s", seen, open, r.From.Value.In(units.In), r.To.Value.In(units.In), shut, r.Verdict))
+		list = append(list, fmt.Sprintf("%s%s%s, %s%s %s", seen, open, r.From.In(units.In), r.To.In(units.In), shut, r.Verdict))
 	}
 	return list
 }

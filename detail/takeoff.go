@@ -23,10 +23,10 @@ func (l *layer) finish(bindings []*binding) {
 			l.rep.Steps = append(l.rep.Steps, step)
 		}
 		for _, c := range d.Cautions {
-			l.rep.Cautions = appendNew(l.rep.Cautions, c.Text)
+			l.rep.Cautions = appendNew(l.rep.Cautions, c)
 		}
 		for _, n := range d.Notes {
-			l.rep.Notes = appendNew(l.rep.Notes, n.Text)
+			l.rep.Notes = appendNew(l.rep.Notes, n)
 		}
 		l.rep.Relaxed = append(l.rep.Relaxed, d.Relaxed...)
 		for _, q := range d.Requires {

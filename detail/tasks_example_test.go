@@ -74,7 +74,8 @@ func ExampleInspect() {
 
 // Measurements come from a spreadsheet too.
 func ExampleOptions_ReadMeasuredCSV() {
-	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"))
+	const head = "run,detail,element,scope,at\n"
+	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader(head + "front,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"))
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -82,7 +83,7 @@ func ExampleOptions_ReadMeasuredCSV() {
 	for _, x := range m.List {
 		fmt.Println(x.Run, x.Element, x.At)
 	}
-	_, err = detail.Options{}.ReadMeasuredCSV(strings.NewReader("run,detail,element,scope,at\nfront,eave,screws,1,10\n"))
+	_, err = detail.Options{}.ReadMeasuredCSV(strings.NewReader(head + "front,eave,screws,1,10\n"))
 	fmt.Println(err)
 	// Output:
 	// front screws [1 in 10 in]
@@ -99,7 +100,7 @@ func ExampleOptions_Sweep() {
 		return
 	}
 	for _, r := range report.Lines[0].Ranges {
-		fmt.Println(r.From.Value, "to", r.To.Value, r.Verdict)
+		fmt.Println(r.From, "to", r.To, r.Verdict)
 	}
 	// Output:
 	// { 12 in } to { 24 in } rules conflict

@@ -45,7 +45,8 @@ type Item struct {
 	RollSpan  Span
 	Cartridge units.Volume
 	Bead      BeadSize
-	Movement  *Movement
+	MovesBy   units.Length // how far each MovesPer of it moves for 100 °F; 0: it doesn't say
+	MovesPer  units.Length
 }
 
 // Stock is one length that an item comes in.
@@ -59,11 +60,6 @@ type Stock struct {
 type BeadSize struct {
 	Round        bool
 	Width, Depth units.Length
-}
-
-// Movement is how far Per of an item moves for 100 °F: `movement LENGTH per LENGTH per 100 F`.
-type Movement struct {
-	By, Per units.Length
 }
 
 // A Detail is one standard detail with its overrides applied.
@@ -80,8 +76,8 @@ type Detail struct {
 	Elements []*Element // in the order written
 	Order    []int      // indices of Elements in the order in which they are laid
 	Steps    []*Step
-	Cautions []*Remark
-	Notes    []*Remark
+	Cautions []string
+	Notes    []string
 	Relaxed  []Relaxation
 }
 

@@ -26,7 +26,7 @@ type checker struct {
 	book      *Book
 	items     map[string]*Item
 	itemNames []string
-	decls     map[string]*DetailDecl
+	decls     map[string]*detailNode
 	names     []string // of the details, as declared
 	drafts    map[string]*draft
 	resolved  int
@@ -57,7 +57,7 @@ func check(files []*File) (*Book, Diagnostics) {
 		reported:  map[report]bool{},
 		book:      &Book{Files: files, Digest: digest(files)},
 		items:     map[string]*Item{},
-		decls:     map[string]*DetailDecl{},
+		decls:     map[string]*detailNode{},
 		drafts:    map[string]*draft{},
 		usedItems: map[string]bool{},
 	}
@@ -181,9 +181,9 @@ func (c *checker) text(n Node) string {
 // checkBook fills in what the root's `book` says; the book of an included file serves only when it is the root.
 func (c *checker) checkBook() {
 	for i, f := range c.files {
-		var first *BookDecl
-		for _, d := range f.Decls {
-			b, ok := d.(*BookDecl)
+		var first *bookNode
+		for _, d := range f.decls {
+			b, ok := d.(*bookNode)
 			switch {
 			case !ok:
 			case first != nil:
@@ -196,7 +196,7 @@ func (c *checker) checkBook() {
 	}
 }
 
-func (c *checker) bookDecl(b *BookDecl, root bool) {
+func (c *checker) bookDecl(b *bookNode, root bool) {
 	zones := c.distinct("zone", b.Zones)
 	mark := b.Mark
 	if mark != nil && (mark.Value.Dim != LengthDim || mark.Value.Num.Sign() <= 0) {

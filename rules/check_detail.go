@@ -8,7 +8,7 @@ import (
 // A draft is a detail while it is put together and checked.
 type draft struct {
 	*Detail
-	decl     *DetailDecl
+	decl     *detailNode
 	depth    int // how many details it stands on
 	inputs   map[string]*Input
 	lets     map[string]*letState
@@ -17,7 +17,7 @@ type draft struct {
 	elements map[string]*Element
 	names    map[string]Node // where each element is named
 	written  map[string]bool // elements that the detail itself declares or changes
-	dropped  map[string]*Drop
+	dropped  map[string]*dropNode
 	loosened []loosened
 }
 
@@ -31,8 +31,8 @@ func (d *draft) plane() bool { return slices.Contains(d.Kinds, "field") }
 
 func (c *checker) checkDetails() {
 	for _, f := range c.files {
-		for _, decl := range f.Decls {
-			d, ok := decl.(*DetailDecl)
+		for _, decl := range f.decls {
+			d, ok := decl.(*detailNode)
 			if !ok {
 				continue
 			}
@@ -52,8 +52,8 @@ func (c *checker) checkDetails() {
 }
 
 // draft puts a detail together, after the one that it extends. It is nil if what it stands on can't be used.
-func (c *checker) draft(decl *DetailDecl) *draft {
-	var chain []*DetailDecl
+func (c *checker) draft(decl *detailNode) *draft {
+	var chain []*detailNode
 	for decl != nil {
 		if _, done := c.drafts[decl.Name.Text]; done {
 			break
@@ -86,7 +86,7 @@ func (c *checker) draft(decl *DetailDecl) *draft {
 	return d
 }
 
-func (c *checker) extendsCircle(members []*DetailDecl) {
+func (c *checker) extendsCircle(members []*detailNode) {
 	names := make([]string, len(members))
 	for i, m := range members {
 		names[i] = "`" + m.Name.Text + "`"
@@ -99,12 +99,12 @@ func (c *checker) extendsCircle(members []*DetailDecl) {
 }
 
 // build puts a detail together from its base and its own clauses, then checks it whole.
-func (c *checker) build(decl *DetailDecl) *draft {
+func (c *checker) build(decl *detailNode) *draft {
 	d := &draft{
 		Detail: &Detail{Span: decl.Span, Name: decl.Name.Text, Title: decl.Title},
 		decl:   decl,
 		inputs: map[string]*Input{}, lets: map[string]*letState{}, folded: map[string]Value{},
-		elements: map[string]*Element{}, names: map[string]Node{}, written: map[string]bool{}, dropped: map[string]*Drop{},
+		elements: map[string]*Element{}, names: map[string]Node{}, written: map[string]bool{}, dropped: map[string]*dropNode{},
 	}
 	c.checkFor(d)
 	var base *draft
@@ -187,7 +187,7 @@ func (r *Require) copy() *Require {
 
 // fits counts the lines of all details, so that a book doesn't grow far beyond what was written, through details
 // that extend large ones.
-func (c *checker) fits(decl *DetailDecl, base *draft) bool {
+func (c *checker) fits(decl *detailNode, base *draft) bool {
 	c.resolved += len(decl.Body)
 	if base != nil {
 		c.resolved += len(base.Elements)
@@ -265,7 +265,7 @@ func (c *checker) takeElements(d *draft) {
 	relaxed := map[string]Node{}
 	for _, clause := range d.decl.Body {
 		switch clause := clause.(type) {
-		case *ElementDecl:
+		case *elementNode:
 			name := clause.Name.Text
 			if first := mine[name]; first != nil {
 				c.twice("element", name, clause.Name, first)
@@ -273,7 +273,7 @@ func (c *checker) takeElements(d *draft) {
 			}
 			mine[name] = clause.Name
 			c.element(d, clause)
-		case *Relax:
+		case *relaxNode:
 			name := clause.Name.Text
 			if first := relaxed[name]; first != nil {
 				c.twice("`relax` of", name, clause.Name, first)
@@ -284,7 +284,7 @@ func (c *checker) takeElements(d *draft) {
 		}
 	}
 	for _, clause := range d.decl.Body {
-		if drop, ok := clause.(*Drop); ok {
+		if drop, ok := clause.(*dropNode); ok {
 			at := mine[drop.Name.Text]
 			if at == nil {
 				at = relaxed[drop.Name.Text]
@@ -303,11 +303,11 @@ func (c *checker) takeRest(d *draft) {
 			d.Requires = append(d.Requires, clause.copy())
 		case *Step:
 			steps = append(steps, clause)
-		case *Remark:
+		case *remarkNode:
 			if clause.Caution {
-				d.Cautions = append(d.Cautions, clause)
+				d.Cautions = append(d.Cautions, clause.Text)
 			} else {
-				d.Notes = append(d.Notes, clause)
+				d.Notes = append(d.Notes, clause.Text)
 			}
 		}
 	}
@@ -321,7 +321,7 @@ func (c *checker) takeRest(d *draft) {
 }
 
 // without is the step less what was dropped.
-func (s *Step) without(dropped map[string]*Drop) *Step {
+func (s *Step) without(dropped map[string]*dropNode) *Step {
 	gone := func(n Name) bool { return dropped[n.Text] != nil }
 	if !slices.ContainsFunc(s.Sets, gone) {
 		return s

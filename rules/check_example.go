@@ -9,7 +9,7 @@ import (
 func (c *checker) checkExamples() {
 	first := map[string]*ExampleDecl{}
 	for _, f := range c.files {
-		for _, d := range f.Decls {
+		for _, d := range f.decls {
 			e, ok := d.(*ExampleDecl)
 			if !ok {
 				continue

@@ -37,7 +37,7 @@ func TestCheckFiles(t *testing.T) {
 			}
 			_, found, err := options.Load(os.DirFS("testdata/check"), filepath.Base(name))
 			if errors.Is(err, ErrLimit) { // it ends the load; the file alone has the diagnostic
-				_, found = Parse(filepath.Base(name), src, options.Limits)
+				_, found = parseFile(filepath.Base(name), src, options.Limits)
 			} else {
 				require.NoError(t, err)
 			}

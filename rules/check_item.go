@@ -10,8 +10,8 @@ import (
 func (c *checker) checkItems() {
 	first := map[string]Name{}
 	for _, f := range c.files {
-		for _, d := range f.Decls {
-			decl, ok := d.(*ItemDecl)
+		for _, d := range f.decls {
+			decl, ok := d.(*itemNode)
 			if !ok {
 				continue
 			}
@@ -29,9 +29,9 @@ func (c *checker) checkItems() {
 }
 
 // item fills an item in from its clauses and checks that they go together.
-func (c *checker) item(decl *ItemDecl) *Item {
+func (c *checker) item(decl *itemNode) *Item {
 	item := &Item{Span: decl.Span, Name: decl.Name.Text, Title: decl.Title}
-	by := map[string]*Property{}
+	by := map[string]*propertyNode{}
 	for _, p := range decl.Props {
 		if first, ok := by[p.Key]; ok && p.Key != "stock" {
 			c.fail(p, CodeRepeatedProperty, "`%s` is said twice", p.Key).
@@ -65,7 +65,7 @@ func (c *checker) pricesTogether(item *Item) {
 }
 
 // property checks one clause of an item and takes its value.
-func (c *checker) property(item *Item, p *Property) {
+func (c *checker) property(item *Item, p *propertyNode) {
 	switch p.Key {
 	case "pack":
 		if v, ok := c.propertyValue(p, 0, Number); ok {
@@ -107,7 +107,7 @@ func (c *checker) property(item *Item, p *Property) {
 		by, ok := c.propertyLength(p, 0)
 		per, ok2 := c.propertyLength(p, 1)
 		if ok && ok2 {
-			item.Movement = &Movement{By: by, Per: per}
+			item.MovesBy, item.MovesPer = by, per
 		}
 	default:
 		c.fail(p, CodeUnknownProperty, "an item has no `%s`", p.Key).meant(p.Key, []string{
@@ -116,7 +116,7 @@ func (c *checker) property(item *Item, p *Property) {
 	}
 }
 
-func (c *checker) stock(item *Item, p *Property) {
+func (c *checker) stock(item *Item, p *propertyNode) {
 	length, ok := c.propertyLength(p, 0)
 	if !ok {
 		return
@@ -138,7 +138,7 @@ func (c *checker) stock(item *Item, p *Property) {
 }
 
 // propertyValue is the i-th value of a clause, of a dimension and above zero (waste and kerf: not below).
-func (c *checker) propertyValue(p *Property, i int, want Dim) (*big.Rat, bool) {
+func (c *checker) propertyValue(p *propertyNode, i int, want Dim) (*big.Rat, bool) {
 	if i >= len(p.Values) {
 		c.fail(p, CodeBadProperty, "`%s` is not complete", p.Key)
 		return nil, false
@@ -156,7 +156,7 @@ func (c *checker) propertyValue(p *Property, i int, want Dim) (*big.Rat, bool) {
 	return l.Value.Num, true
 }
 
-func (c *checker) propertyLength(p *Property, i int) (units.Length, bool) {
+func (c *checker) propertyLength(p *propertyNode, i int) (units.Length, bool) {
 	if _, ok := c.propertyValue(p, i, LengthDim); !ok {
 		return units.Length{}, false
 	}
@@ -193,8 +193,8 @@ func (c *checker) decimal(l *Literal, v *big.Rat) decimal.Decimal {
 }
 
 // propertiesTogether reports clauses that don't go with one another: an item is bought in one way.
-func (c *checker) propertiesTogether(decl *ItemDecl, by map[string]*Property) {
-	var bought *Property
+func (c *checker) propertiesTogether(decl *itemNode, by map[string]*propertyNode) {
+	var bought *propertyNode
 	for _, key := range []string{"stock", "roll", "cartridge", "pack"} {
 		p := by[key]
 		switch {

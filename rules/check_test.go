@@ -167,7 +167,7 @@ detail c for edge rake extends b {
 	assert.Equal(t, "how far", b.Inputs[0].Title)
 	assert.Equal(t, "4 in", b.Inputs[0].Default.(*Literal).Text)
 	require.NotNil(t, b.Inputs[0].Where, "the base's where stays")
-	assert.Equal(t, []string{"Gloves", "Glasses"}, []string{b.Cautions[0].Text, b.Cautions[1].Text})
+	assert.Equal(t, []string{"Gloves", "Glasses"}, []string{b.Cautions[0], b.Cautions[1]})
 	assert.Equal(t, "b.p.lap", b.Relaxed[0].Rule)
 	assert.Equal(t, "b.r.spacing#2", r.Rules[3].ID)
 

@@ -77,7 +77,7 @@ func TestCodes(t *testing.T) {
 			book, ds, err := options.Load(fstest.MapFS{"example.rules": {Data: []byte(src)}}, "example.rules")
 			if err != nil { // a limit that ends the load; the file alone has the diagnostic
 				require.ErrorIs(t, err, ErrLimit)
-				_, ds = Parse("example.rules", []byte(src), options.Limits)
+				_, ds = parseFile("example.rules", []byte(src), options.Limits)
 			}
 			if slices.Contains(elsewhere, code) {
 				require.NotNil(t, book)
@@ -99,31 +99,31 @@ func TestTreesByHand(t *testing.T) {
 	name := func(s string) Name { return Name{Text: s} }
 	scope := &ScopeDecl{How: "along", Of: "run"}
 	length := lit(LengthDim, 1_000_000_000, 1)
-	for code, decl := range map[string]Decl{
-		CodeUnknownProperty: &ItemDecl{Name: name("i"), Props: []*Property{{Key: "pak", Values: []*Literal{length}}}},
-		CodeBadProperty:     &ItemDecl{Name: name("i"), Props: []*Property{{Key: "stock"}}},
-		CodeBadChoice:       &DetailDecl{Name: name("d"), For: []Name{name("eave")}, Body: []Clause{&Input{Name: name("i"), Type: name("choice")}}},
-		CodeUnknownWord:     &DetailDecl{Name: name("d"), For: []Name{name("eave")}, Body: []Clause{&Input{Name: name("i"), Type: name("lenght")}}},
-		CodeBadFor:          &DetailDecl{Name: name("d"), For: []Name{name("eave"), name("field")}},
-		CodeFeatureUnfit: &DetailDecl{Name: name("d"), For: []Name{name("eave")}, Body: []Clause{
-			&ElementDecl{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{{Measure: Clear, Op: AtLeast, Value: length}}},
+	for code, decl := range map[string]declNode{
+		CodeUnknownProperty: &itemNode{Name: name("i"), Props: []*propertyNode{{Key: "pak", Values: []*Literal{length}}}},
+		CodeBadProperty:     &itemNode{Name: name("i"), Props: []*propertyNode{{Key: "stock"}}},
+		CodeBadChoice:       &detailNode{Name: name("d"), For: []Name{name("eave")}, Body: []clauseNode{&Input{Name: name("i"), Type: name("choice")}}},
+		CodeUnknownWord:     &detailNode{Name: name("d"), For: []Name{name("eave")}, Body: []clauseNode{&Input{Name: name("i"), Type: name("lenght")}}},
+		CodeBadFor:          &detailNode{Name: name("d"), For: []Name{name("eave"), name("field")}},
+		CodeFeatureUnfit: &detailNode{Name: name("d"), For: []Name{name("eave")}, Body: []clauseNode{
+			&elementNode{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{{Measure: Clear, Op: AtLeast, Value: length}}},
 		}},
-		CodeMeasureUnfit: &DetailDecl{Name: name("d"), For: []Name{name("eave")}, Body: []Clause{
-			&ElementDecl{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{{Measure: Spacing, Side: Left, Op: AtMost, Value: length}}},
+		CodeMeasureUnfit: &detailNode{Name: name("d"), For: []Name{name("eave")}, Body: []clauseNode{
+			&elementNode{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{{Measure: Spacing, Side: Left, Op: AtMost, Value: length}}},
 		}},
 	} {
-		book, ds := check([]*File{{Name: "tree", Decls: []Decl{decl}}})
+		book, ds := check([]*File{{Name: "tree", decls: []declNode{decl}}})
 		assert.Nil(t, book)
 		assert.True(t, slices.ContainsFunc(ds, func(d Diagnostic) bool { return d.Code == code }), "%s: %v", code, ds)
 	}
-	_, ds := check([]*File{{Name: "tree", Decls: []Decl{
-		&DetailDecl{Name: name("d"), For: []Name{name("eave")}, Body: []Clause{
-			&ElementDecl{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{
+	_, ds := check([]*File{{Name: "tree", decls: []declNode{
+		&detailNode{Name: name("d"), For: []Name{name("eave")}, Body: []clauseNode{
+			&elementNode{Kind: Row, Name: name("r"), Scope: scope, Rules: []*Rule{
 				{Measure: Spacing, Op: AtMost, Value: length, From: &Feature{Of: "rib"}},
 			}},
 			&Input{Name: name("i"), Type: name("length"), Choices: []Name{name("a")}},
 		}},
-		&ItemDecl{Name: name("i"), Props: []*Property{{Key: "stocks", Values: []*Literal{length}}}},
+		&itemNode{Name: name("i"), Props: []*propertyNode{{Key: "stocks", Values: []*Literal{length}}}},
 	}}})
 	var codes []string
 	for _, d := range ds {

@@ -26,9 +26,9 @@ func lit(d Dim, n, m int64) *Literal { return &Literal{Value: Value{Dim: d, Num:
 // parseExpr reads an expression through the parser, as the value of a let.
 func parseExpr(t testing.TB, src string) Expr {
 	t.Helper()
-	f, ds := Parse("expr.rules", []byte("detail d for edge eave { let x = "+src+" }"), Limits{})
+	f, ds := parseFile("expr.rules", []byte("detail d for edge eave { let x = "+src+" }"), Limits{})
 	require.NoError(t, ds.Err())
-	return f.Decls[0].(*DetailDecl).Body[0].(*Let).Value
+	return f.decls[0].(*detailNode).Body[0].(*Let).Value
 }
 
 func TestEval(t *testing.T) {

@@ -14,7 +14,11 @@ const lineWidth = 120
 // left to the author are blank lines, one at most, and whether a block stands on one line, which it does if it
 // is written so and fits. A file with errors is not formatted: the bytes are then nil. It checks no names and
 // reads no other file.
-func Format(name string, src []byte, limits Limits) ([]byte, Diagnostics) {
+func (o Options) Format(name string, src []byte) ([]byte, Diagnostics) {
+	return formatFile(name, src, o.Limits)
+}
+
+func formatFile(name string, src []byte, limits Limits) ([]byte, Diagnostics) {
 	limits = limits.withDefaults()
 	file, p := parse(name, src, limits)
 	if len(p.diags) > 0 {

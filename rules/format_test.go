@@ -82,15 +82,15 @@ func wordsAndComments(src []byte) []string {
 // checkFormat formats a source that can be read, and holds the result against it.
 func checkFormat(t *testing.T, name string, src []byte) []byte {
 	t.Helper()
-	out, ds := Format(name, src, Limits{})
+	out, ds := formatFile(name, src, Limits{})
 	require.Empty(t, ds)
-	again, ds := Format(name, out, Limits{})
+	again, ds := formatFile(name, out, Limits{})
 	require.Empty(t, ds, "%s\nformatted:\n%s", src, out)
 	require.Equal(t, string(out), string(again), "formatted twice:\n%s", src)
 	require.Equal(t, wordsAndComments(src), wordsAndComments(out), "%s\nformatted:\n%s", src, out)
-	before, _ := Parse(name, src, Limits{})
-	after, _ := Parse(name, out, Limits{})
-	require.Equal(t, meaning(before.Decls), meaning(after.Decls))
+	before, _ := parseFile(name, src, Limits{})
+	after, _ := parseFile(name, out, Limits{})
+	require.Equal(t, meaning(before.decls), meaning(after.decls))
 	for line := range strings.Lines(string(out)) {
 		require.Equal(t, strings.TrimRight(line, " \t\r\n")+"\n", line)
 	}
@@ -101,8 +101,8 @@ func checkFormat(t *testing.T, name string, src []byte) []byte {
 func TestFormatRepository(t *testing.T) {
 	formatted := 0
 	try := func(name string, src []byte) {
-		if _, ds := Parse(name, src, Limits{}); len(ds) > 0 {
-			out, found := Format(name, src, Limits{})
+		if _, ds := parseFile(name, src, Limits{}); len(ds) > 0 {
+			out, found := formatFile(name, src, Limits{})
 			require.Nil(t, out, name)
 			require.Equal(t, ds, found, name)
 			return
@@ -182,10 +182,10 @@ func TestFormatPrinted(t *testing.T) {
 }
 
 func TestFormatErrors(t *testing.T) {
-	out, ds := Format("x.rules", []byte("item i { pack }\nitem j {"), Limits{})
+	out, ds := formatFile("x.rules", []byte("item i { pack }\nitem j {"), Limits{})
 	assert.Nil(t, out)
 	assert.Len(t, ds, 2)
-	out, ds = Format("x.rules", []byte("item i"), Limits{FileBytes: 3})
+	out, ds = formatFile("x.rules", []byte("item i"), Limits{FileBytes: 3})
 	assert.Nil(t, out)
 	assert.True(t, ds.HasErrors())
 }
@@ -205,9 +205,9 @@ func TestFormatRandomTrees(t *testing.T) {
 		w := &treeWriter{Rand: g.Rand}
 		w.decls(decls)
 		src := []byte(w.String())
-		f, ds := Parse("x.rules", src, Limits{})
+		f, ds := parseFile("x.rules", src, Limits{})
 		require.Empty(t, ds, "%s", src)
-		require.Equal(t, meaning(decls), meaning(f.Decls), "%s", src)
+		require.Equal(t, meaning(decls), meaning(f.decls), "%s", src)
 		checkFormat(t, "x.rules", src)
 	}
 }

@@ -69,19 +69,19 @@ func (g *treeGen) expr(depth int) Expr {
 
 func (g *treeGen) anExpr() Expr { return g.expr(g.IntN(4)) }
 
-func (g *treeGen) decls() []Decl {
-	return someOf(g, 0, 4, func() Decl {
+func (g *treeGen) decls() []declNode {
+	return someOf(g, 0, 4, func() declNode {
 		switch g.IntN(5) {
 		case 0:
-			return &BookDecl{Name: g.text(), Edition: maybe(g, g.text), Basis: maybe(g, g.text), Mark: maybe(g, g.literal), Zones: maybe(g, g.names)}
+			return &bookNode{Name: g.text(), Edition: maybe(g, g.text), Basis: maybe(g, g.text), Mark: maybe(g, g.literal), Zones: maybe(g, g.names)}
 		case 1:
-			return &Include{Path: g.text()}
+			return &includeNode{Path: g.text()}
 		case 2:
-			return &ItemDecl{Name: g.name(), Title: maybe(g, g.text), Props: someOf(g, 0, 3, g.property)}
+			return &itemNode{Name: g.name(), Title: maybe(g, g.text), Props: someOf(g, 0, 3, g.property)}
 		case 3:
 			return &ExampleDecl{Name: g.text(), On: maybe(g, g.on), Lay: someOf(g, 0, 2, g.lay), Expects: someOf(g, 0, 3, g.expect), Source: maybe(g, g.text)}
 		}
-		d := &DetailDecl{Name: g.name(), Title: maybe(g, g.text), For: maybe(g, g.names), Extends: maybe(g, g.aName), Body: someOf(g, 0, 6, g.clause)}
+		d := &detailNode{Name: g.name(), Title: maybe(g, g.text), For: maybe(g, g.names), Extends: maybe(g, g.aName), Body: someOf(g, 0, 6, g.clause)}
 		if g.IntN(5) == 0 {
 			d.For = []Name{{Text: "field"}}
 		}
@@ -89,25 +89,25 @@ func (g *treeGen) decls() []Decl {
 	})
 }
 
-func (g *treeGen) property() *Property {
+func (g *treeGen) property() *propertyNode {
 	switch key := oneOf(g, "pack", "waste", "stock", "kerf", "girth", "roll", "cartridge", "bead", "movement"); key {
 	case "stock":
-		return &Property{Key: key, Values: g.literals(1 + g.IntN(2))}
+		return &propertyNode{Key: key, Values: g.literals(1 + g.IntN(2))}
 	case "bead":
 		if g.IntN(2) == 0 {
-			return &Property{Key: key, Values: g.literals(2), Shape: "by"}
+			return &propertyNode{Key: key, Values: g.literals(2), Shape: "by"}
 		}
-		return &Property{Key: key, Values: g.literals(1), Shape: oneOf(g, "round", "square")}
+		return &propertyNode{Key: key, Values: g.literals(1), Shape: oneOf(g, "round", "square")}
 	case "movement":
-		return &Property{Key: key, Values: g.literals(2)}
+		return &propertyNode{Key: key, Values: g.literals(2)}
 	default:
-		return &Property{Key: key, Values: g.literals(1)}
+		return &propertyNode{Key: key, Values: g.literals(1)}
 	}
 }
 
 func (g *treeGen) reason() Reason { return Reason{Because: maybe(g, g.text), Source: maybe(g, g.text)} }
 
-func (g *treeGen) clause() Clause {
+func (g *treeGen) clause() clauseNode {
 	switch g.IntN(9) {
 	case 0:
 		in := &Input{Name: g.name(), Type: Name{Text: oneOf(g, "length", "number", "slope", "percent", "choice")}, Default: maybe(g, g.anExpr), Where: maybe(g, g.anExpr), Title: maybe(g, g.text)}
@@ -126,18 +126,18 @@ func (g *treeGen) clause() Clause {
 		}
 		return r
 	case 3:
-		return &Relax{Name: g.name(), Rules: someOf(g, 0, 3, g.rule), Lay: maybe(g, g.way), Reason: g.reason()}
+		return &relaxNode{Name: g.name(), Rules: someOf(g, 0, 3, g.rule), Lay: maybe(g, g.way), Reason: g.reason()}
 	case 4:
-		return &Drop{Name: g.name(), Reason: g.reason()}
+		return &dropNode{Name: g.name(), Reason: g.reason()}
 	case 5:
 		if g.IntN(3) == 0 {
 			return &Step{Text: g.text(), Hold: true}
 		}
 		return &Step{Text: g.text(), Sets: maybe(g, g.names)}
 	case 6:
-		return &Remark{Text: g.text(), Caution: g.IntN(2) == 0}
+		return &remarkNode{Text: g.text(), Caution: g.IntN(2) == 0}
 	}
-	return &ElementDecl{
+	return &elementNode{
 		Kind: Kind(g.IntN(4)), Name: g.name(), Title: maybe(g, g.text), Item: maybe(g, g.aName), Scope: maybe(g, g.scope),
 		When: maybe(g, g.anExpr), Lay: maybe(g, g.way), Rules: someOf(g, 0, 4, g.rule),
 	}
@@ -368,10 +368,10 @@ func (w *treeWriter) operand(e Expr, beside int, right bool) {
 	}
 }
 
-func (w *treeWriter) decls(decls []Decl) {
+func (w *treeWriter) decls(decls []declNode) {
 	for _, d := range decls {
 		switch d := d.(type) {
-		case *BookDecl:
+		case *bookNode:
 			w.said("book", d.Name)
 			w.put("{")
 			w.said("edition", d.Edition)
@@ -385,9 +385,9 @@ func (w *treeWriter) decls(decls []Decl) {
 				w.list(d.Zones)
 			}
 			w.put("}")
-		case *Include:
+		case *includeNode:
 			w.said("include", d.Path)
-		case *ItemDecl:
+		case *itemNode:
 			w.put("item", d.Name.Text)
 			w.quote(d.Title)
 			if len(d.Props) > 0 || w.IntN(2) == 0 {
@@ -397,7 +397,7 @@ func (w *treeWriter) decls(decls []Decl) {
 				}
 				w.put("}")
 			}
-		case *DetailDecl:
+		case *detailNode:
 			w.put("detail", d.Name.Text)
 			w.quote(d.Title)
 			switch {
@@ -419,7 +419,7 @@ func (w *treeWriter) decls(decls []Decl) {
 	}
 }
 
-func (w *treeWriter) property(p *Property) {
+func (w *treeWriter) property(p *propertyNode) {
 	w.put(p.Key)
 	for i, v := range p.Values {
 		switch {
@@ -450,7 +450,7 @@ func (w *treeWriter) reasons(r Reason) {
 	}
 }
 
-func (w *treeWriter) clause(c Clause) {
+func (w *treeWriter) clause(c clauseNode) {
 	switch c := c.(type) {
 	case *Input:
 		w.put("input", c.Name.Text, ":", c.Type.Text)
@@ -476,11 +476,11 @@ func (w *treeWriter) clause(c Clause) {
 			w.expr("require", c.Cond)
 		}
 		w.reasons(c.Reason)
-	case *Relax:
+	case *relaxNode:
 		w.put("relax", c.Name.Text)
 		w.rules(c.Rules, c.Lay)
 		w.reasons(c.Reason)
-	case *Drop:
+	case *dropNode:
 		w.put("drop", c.Name.Text)
 		w.reasons(c.Reason)
 	case *Step:
@@ -493,13 +493,13 @@ func (w *treeWriter) clause(c Clause) {
 			w.put("sets")
 			w.list(c.Sets)
 		}
-	case *Remark:
+	case *remarkNode:
 		key := "note"
 		if c.Caution {
 			key = "caution"
 		}
 		w.said(key, c.Text)
-	case *ElementDecl:
+	case *elementNode:
 		w.put(c.Kind.String(), c.Name.Text)
 		w.quote(c.Title)
 		w.named("of", c.Item)

@@ -78,7 +78,7 @@ type scanner struct {
 	at       Place
 	tokens   []lexer.Token
 	spans    []Span
-	comments []*Comment
+	comments []*commentNode
 	values   map[int]Value // of literals, by index
 	excused  map[int]bool  // by index: words that may not fit because of what is wrong before them
 	diags    Diagnostics
@@ -202,7 +202,7 @@ func (s *scanner) comment(from Place) {
 	if !s.room(from) {
 		return
 	}
-	s.comments = append(s.comments, &Comment{Span{s.file, from, s.at}, line})
+	s.comments = append(s.comments, &commentNode{Span{s.file, from, s.at}, line})
 	if i := strings.IndexFunc(line, isControl); i >= 0 {
 		s.report(from, CodeBadCharacter, "this comment has a control character (%U)", firstRune(line[i:]))
 	} else if !utf8.ValidString(line) {

@@ -122,8 +122,8 @@ func (l *loader) load(name string, by Span) error {
 	}
 	l.open = append(l.open, opened{name, by})
 	defer func() { l.open = l.open[:len(l.open)-1] }()
-	for _, d := range f.Decls {
-		inc, ok := d.(*Include)
+	for _, d := range f.decls {
+		inc, ok := d.(*includeNode)
 		if !ok {
 			continue
 		}
@@ -139,7 +139,7 @@ func (l *loader) load(name string, by Span) error {
 }
 
 // resolve turns the path of an include, relative to its file, into a name in the file system.
-func (l *loader) resolve(from string, inc *Include) (string, bool) {
+func (l *loader) resolve(from string, inc *includeNode) (string, bool) {
 	if p := inc.Path; p == "" || strings.HasPrefix(p, "/") || strings.Contains(p, `\`) {
 		l.diags.add(inc.Span, CodeIncludeOutside, "`%s` is not a path relative to this file", clip(p)).
 			suggest(`name the file from here, with slashes: include "parts/items.rules"`)

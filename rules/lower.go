@@ -91,13 +91,13 @@ func (p *parser) reason(rs []reason) Reason {
 }
 
 // book reads a book. Like all that read a block it returns nil, as a Decl, where its head could not be read.
-func (p *parser) book() Decl {
+func (p *parser) book() declNode {
 	start := p.index()
 	h, open := head(p, books, bookStarts)
 	if !open {
 		return nil
 	}
-	b := &BookDecl{}
+	b := &bookNode{}
 	seen := map[string]Span{}
 	end := p.block(bookStarts, func(first lexer.Token) {
 		c, ok := read(p, bookClauses, bookStarts)
@@ -123,10 +123,10 @@ func (p *parser) book() Decl {
 	return b
 }
 
-func (p *parser) item() Decl {
+func (p *parser) item() declNode {
 	start := p.index()
 	h, open := head(p, items, itemStarts)
-	d := &ItemDecl{}
+	d := &itemNode{}
 	end := p.index() - 1
 	if open {
 		end = p.block(itemStarts, func(lexer.Token) {
@@ -143,8 +143,8 @@ func (p *parser) item() Decl {
 	return d
 }
 
-func (p *parser) property(c *itemClause) *Property {
-	prop := &Property{Span: p.span(c.Tokens), Key: c.Tokens[0].Value}
+func (p *parser) property(c *itemClause) *propertyNode {
+	prop := &propertyNode{Span: p.span(c.Tokens), Key: c.Tokens[0].Value}
 	prop.Values = p.literals(c.Value, c.Stock, c.Price, c.Bead, c.Depth, c.Moves, c.Per)
 	switch {
 	case c.Shape != nil:
@@ -159,13 +159,13 @@ func (p *parser) property(c *itemClause) *Property {
 	return prop
 }
 
-func (p *parser) detail() Decl {
+func (p *parser) detail() declNode {
 	start := p.index()
 	h, open := head(p, details, detailStarts)
 	if !open {
 		return nil
 	}
-	d := &DetailDecl{}
+	d := &detailNode{}
 	end := p.block(detailStarts, func(first lexer.Token) {
 		if c := p.clause(first); c != nil {
 			d.Body = append(d.Body, c)
@@ -183,7 +183,7 @@ func (p *parser) detail() Decl {
 	return d
 }
 
-func (p *parser) clause(first lexer.Token) Clause {
+func (p *parser) clause(first lexer.Token) clauseNode {
 	switch first.Value {
 	case "input":
 		if c, ok := read(p, inputs, detailStarts); ok {
@@ -201,7 +201,7 @@ func (p *parser) clause(first lexer.Token) Clause {
 		return p.relax()
 	case "drop":
 		if c, ok := read(p, drops, detailStarts); ok {
-			return &Drop{p.span(c.Tokens), p.name(c.Name), p.reason(c.Reasons)}
+			return &dropNode{p.span(c.Tokens), p.name(c.Name), p.reason(c.Reasons)}
 		}
 	case "step", "hold":
 		if c, ok := read(p, steps, detailStarts); ok {
@@ -212,7 +212,7 @@ func (p *parser) clause(first lexer.Token) Clause {
 		}
 	case "caution", "note":
 		if c, ok := read(p, remarks, detailStarts); ok {
-			return &Remark{p.span(c.Tokens), p.unquote(c.Text.Token), c.Key.Value == "caution"}
+			return &remarkNode{p.span(c.Tokens), p.unquote(c.Text.Token), c.Key.Value == "caution"}
 		}
 	default:
 		return p.element()
@@ -256,7 +256,7 @@ func (p *parser) require(c *requireClause) *Require {
 	return r
 }
 
-func (p *parser) element() Clause {
+func (p *parser) element() clauseNode {
 	start := p.index()
 	h, open := head(p, elements, elementStarts)
 	if !open {
@@ -267,7 +267,7 @@ func (p *parser) element() Clause {
 		p.lose(start)
 		return nil
 	}
-	e := &ElementDecl{
+	e := &elementNode{
 		Span: p.between(start, end), Kind: spelt[Kind](h.Kind.Value), Name: p.name(h.Name), Title: p.title(h.Title),
 		Item: p.optionalName(h.Item), Lay: lay, Rules: rules,
 	}
@@ -280,7 +280,7 @@ func (p *parser) element() Clause {
 	return e
 }
 
-func (p *parser) relax() Clause {
+func (p *parser) relax() clauseNode {
 	start := p.index()
 	h, open := head(p, relaxations, elementStarts)
 	if !open {
@@ -295,7 +295,7 @@ func (p *parser) relax() Clause {
 	if n := len(why.Tokens); n > 0 {
 		end = why.Tokens[n-1].Pos.Column
 	}
-	return &Relax{Span: p.between(start, end), Name: p.name(h.Name), Rules: rules, Lay: lay, Reason: p.reason(why.Reasons)}
+	return &relaxNode{Span: p.between(start, end), Name: p.name(h.Name), Rules: rules, Lay: lay, Reason: p.reason(why.Reasons)}
 }
 
 // rules reads the block of an element.
@@ -386,7 +386,7 @@ func (p *parser) scopeDecl(c *scope) *ScopeDecl {
 	return s
 }
 
-func (p *parser) example() Decl {
+func (p *parser) example() declNode {
 	start := p.index()
 	h, open := head(p, examples, exampleStarts)
 	if !open {

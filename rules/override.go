@@ -16,7 +16,7 @@ type loosened struct {
 }
 
 // element takes an element that the detail declares, or changes in its base.
-func (c *checker) element(d *draft, decl *ElementDecl) {
+func (c *checker) element(d *draft, decl *elementNode) {
 	d.written[decl.Name.Text] = true
 	e := d.elements[decl.Name.Text]
 	if e != nil {
@@ -57,7 +57,7 @@ func (c *checker) itemOf(name *Name) *Item {
 }
 
 // changeElement applies what a detail says of an element of its base.
-func (c *checker) changeElement(d *draft, e *Element, decl *ElementDecl) {
+func (c *checker) changeElement(d *draft, e *Element, decl *elementNode) {
 	base := d.names[e.Name]
 	fixed := func(at Node, what string) {
 		c.fail(at, CodeElementChanged, "the %s of `%s` is another than in the detail extended", what, e.Name).
@@ -85,7 +85,7 @@ func (c *checker) changeElement(d *draft, e *Element, decl *ElementDecl) {
 	c.override(d, e, decl.Rules, nil)
 }
 
-func (c *checker) relax(d *draft, relax *Relax) {
+func (c *checker) relax(d *draft, relax *relaxNode) {
 	if relax.Because == "" {
 		c.fail(relax, CodeBecauseMissing, "`relax` doesn't say why").
 			suggest("add `because \"…\"`: whoever reads the layout will ask")
@@ -101,7 +101,7 @@ func (c *checker) relax(d *draft, relax *Relax) {
 }
 
 // drop removes an element of the base; at is where the detail changes it as well.
-func (c *checker) drop(d *draft, drop *Drop, at Node) {
+func (c *checker) drop(d *draft, drop *dropNode, at Node) {
 	name := drop.Name.Text
 	if drop.Because == "" {
 		c.fail(drop, CodeBecauseMissing, "`drop` doesn't say why").
@@ -136,7 +136,7 @@ func (c *checker) droppedName(d *draft, at Name) {
 
 // override replaces the lines of an element that are of the same measure, side, comparator, feature and `when`,
 // and adds the others. What may come out looser needs relax.
-func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *Relax) {
+func (c *checker) override(d *draft, e *Element, lines []*Rule, relax *relaxNode) {
 	base := slices.Clone(e.Rules)
 	keys := make([]string, len(base))
 	for i, b := range base {

@@ -18,9 +18,12 @@ var (
 )
 
 // Parse reads one rule file without checking what its names mean. The file holds every declaration that could
-// be read; the diagnostics, sorted by place, say what could not. It reads no other file: includes stand in
-// the tree as written.
-func Parse(name string, src []byte, limits Limits) (*File, Diagnostics) {
+// be read; the diagnostics, sorted by place, say what could not. It reads no other file.
+func (o Options) Parse(name string, src []byte) (*File, Diagnostics) {
+	return parseFile(name, src, o.Limits)
+}
+
+func parseFile(name string, src []byte, limits Limits) (*File, Diagnostics) {
 	limits = limits.withDefaults()
 	f, p := parse(name, src, limits)
 	return f, p.diags.sorted([]*File{f}).capped(limits.Diagnostics)
@@ -28,7 +31,7 @@ func Parse(name string, src []byte, limits Limits) (*File, Diagnostics) {
 
 func parse(name string, src []byte, limits Limits) (*File, *parser) {
 	p := &parser{scanner: scan(name, src, limits), lost: map[string]bool{}, minus: map[int]bool{}}
-	f := &File{Name: name, Source: src, Comments: p.comments}
+	f := &File{Name: name, Source: src, comments: p.comments}
 	if !p.stopped {
 		p.from = peeking(p.tokens)
 		p.file(f)
@@ -42,7 +45,7 @@ func parse(name string, src []byte, limits Limits) (*File, *parser) {
 func otherFile(f *File, found Diagnostics) Diagnostics {
 	const many = 10
 	limit := func(d Diagnostic) bool { return strings.Contains(d.Code, "too-") }
-	if len(f.Decls) > 0 || len(found) <= many || slices.ContainsFunc(found, limit) {
+	if len(f.decls) > 0 || len(found) <= many || slices.ContainsFunc(found, limit) {
 		return found
 	}
 	first := &found.sorted([]*File{f})[0]
@@ -119,7 +122,7 @@ func (p *parser) lose(start int) {
 // file reads the declarations of a file.
 func (p *parser) file(f *File) {
 	for p.peek().Type != lexer.EOF {
-		if len(f.Decls) >= p.limits.Declarations {
+		if len(f.decls) >= p.limits.Declarations {
 			p.diags.add(p.spans[p.index()], CodeTooManyDecls, "the file has more than %d declarations"+raise("Declarations"), p.limits.Declarations)
 			return
 		}
@@ -130,13 +133,13 @@ func (p *parser) file(f *File) {
 			p.skipTo(start, start, fileStarts)
 			continue
 		}
-		var d Decl
+		var d declNode
 		switch p.peek().Value {
 		case "book":
 			d = p.book()
 		case "include":
 			if s, ok := read(p, includes, fileStarts); ok {
-				d = &Include{p.span(s.Tokens), p.unquote(s.Path.Token)}
+				d = &includeNode{p.span(s.Tokens), p.unquote(s.Path.Token)}
 			}
 		case "item":
 			d = p.item()
@@ -146,7 +149,7 @@ func (p *parser) file(f *File) {
 			d = p.example()
 		}
 		if d != nil {
-			f.Decls = append(f.Decls, d)
+			f.decls = append(f.decls, d)
 		}
 	}
 }

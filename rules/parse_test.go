@@ -41,9 +41,9 @@ func show(e Expr) string {
 func parseLet(t *testing.T, expr string) (Expr, string) {
 	t.Helper()
 	src := "detail d { let v = " + expr + "\n}"
-	f, ds := Parse("t.rules", []byte(src), Limits{})
+	f, ds := parseFile("t.rules", []byte(src), Limits{})
 	require.Empty(t, ds, "%v", ds)
-	return f.Decls[0].(*DetailDecl).Body[0].(*Let).Value, src
+	return f.decls[0].(*detailNode).Body[0].(*Let).Value, src
 }
 
 func TestExpressions(t *testing.T) {
@@ -103,21 +103,21 @@ func TestSpans(t *testing.T) {
 	assert.Equal(t, "min( b , 2 )", cut(src, b.Y.Pos()))
 
 	text := "\ufeff# é first\r\nitem a \"né 𝒳\" { pack 3 } # after\r\n\tdetail d { row r of a along run { spacing <= 5 in # why\n } step \"x\" sets r }"
-	f, ds := Parse("t.rules", []byte(text), Limits{})
+	f, ds := parseFile("t.rules", []byte(text), Limits{})
 	require.Empty(t, ds)
-	require.Len(t, f.Comments, 3)
-	assert.Equal(t, "# é first", f.Comments[0].Text)
-	assert.Equal(t, Place{3, 1, 1, 1}, f.Comments[0].Start)
-	assert.Equal(t, "# after", f.Comments[1].Text)
-	item := f.Decls[0].(*ItemDecl)
+	require.Len(t, f.comments, 3)
+	assert.Equal(t, "# é first", f.comments[0].Text)
+	assert.Equal(t, Place{3, 1, 1, 1}, f.comments[0].Start)
+	assert.Equal(t, "# after", f.comments[1].Text)
+	item := f.decls[0].(*itemNode)
 	assert.Equal(t, `item a "né 𝒳" { pack 3 }`, cut(text, item.Span))
 	assert.Equal(t, "né 𝒳", item.Title)
 	// é is 2 bytes and 1 UTF-16 unit, 𝒳 is 4 bytes and 2 units.
 	assert.Equal(t, Place{Offset: item.Props[0].Start.Offset, Line: 2, Column: 21, UTF16: 18}, item.Props[0].Start)
-	d := f.Decls[1].(*DetailDecl)
+	d := f.decls[1].(*detailNode)
 	assert.Equal(t, 3, d.Start.Line)
 	assert.Equal(t, 2, d.Start.Column)
-	row := d.Body[0].(*ElementDecl)
+	row := d.Body[0].(*elementNode)
 	assert.Equal(t, "row r of a along run { spacing <= 5 in # why\n }", cut(text, row.Span))
 	assert.Equal(t, "spacing <= 5 in", cut(text, row.Rules[0].Span), "no comment and no blank belongs to a rule")
 	assert.Equal(t, "along run", cut(text, row.Scope.Span))
@@ -141,9 +141,9 @@ func TestScopes(t *testing.T) {
 		"at each end":                {How: "at", Of: "end", Every: 1},
 		"at each penetration":        {How: "at", Of: "penetration", Every: 1},
 	} {
-		f, ds := Parse("t.rules", []byte("detail d { row r "+src+" { } }"), Limits{})
+		f, ds := parseFile("t.rules", []byte("detail d { row r "+src+" { } }"), Limits{})
 		require.Empty(t, ds, src)
-		got := *f.Decls[0].(*DetailDecl).Body[0].(*ElementDecl).Scope
+		got := *f.decls[0].(*detailNode).Body[0].(*elementNode).Scope
 		got.Span = Span{}
 		if got.Name != nil {
 			got.Name = &Name{Text: got.Name.Text}
@@ -205,7 +205,7 @@ func TestKeywordsCanBeNames(t *testing.T) {
 				expect gap of NAME = NAME
 				expect violation of NAME lap
 			}`, "NAME", w)
-		_, ds := Parse(w, []byte(src), Limits{})
+		_, ds := parseFile(w, []byte(src), Limits{})
 		assert.Empty(t, ds, "as a name: %s", w)
 	}
 }
@@ -222,11 +222,11 @@ func TestBrokenEverywhere(t *testing.T) {
 			string(src[:at]) + " ) " + string(src[at:]),
 			string(src[:at]) + string(src[s.spans[i].End.Offset:]),
 		} {
-			f, ds := Parse("x", []byte(broken), Limits{})
+			f, ds := parseFile("x", []byte(broken), Limits{})
 			checkSpans(t, f, ds)
 			assert.LessOrEqual(t, len(ds), 12, "one mistake, many reports")
 		}
-		_, ds := Parse("x", []byte(string(src[:at])+" ) "+string(src[at:])), Limits{})
+		_, ds := parseFile("x", []byte(string(src[:at])+" ) "+string(src[at:])), Limits{})
 		assert.NotEmpty(t, ds)
 	}
 }
@@ -275,8 +275,8 @@ func checkSpans(t testing.TB, f *File, ds Diagnostics) {
 			}
 		}
 	}
-	walk(reflect.ValueOf(f.Decls), all)
-	walk(reflect.ValueOf(f.Comments), all)
+	walk(reflect.ValueOf(f.decls), all)
+	walk(reflect.ValueOf(f.comments), all)
 	walk(reflect.ValueOf(ds), all)
 }
 
@@ -311,7 +311,7 @@ func TestHostile(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			begin := time.Now()
-			f, ds := Parse("x.rules", []byte(c.src), c.limits)
+			f, ds := parseFile("x.rules", []byte(c.src), c.limits)
 			took := time.Since(begin)
 			assert.Less(t, took, 20*time.Second)
 			checkSpans(t, f, ds)
@@ -344,7 +344,7 @@ func TestParseConcurrently(t *testing.T) {
 	for range 8 {
 		group.Go(func() {
 			for range 5 {
-				if _, ds := Parse("x", src, Limits{}); len(ds) > 0 {
+				if _, ds := parseFile("x", src, Limits{}); len(ds) > 0 {
 					t.Error(ds)
 				}
 			}
@@ -365,14 +365,14 @@ func FuzzParse(f *testing.F) {
 	}
 	limits := Limits{Diagnostics: 10}
 	f.Fuzz(func(t *testing.T, src []byte) {
-		file, ds := Parse("x.rules", src, limits)
+		file, ds := parseFile("x.rules", src, limits)
 		checkSpans(t, file, ds)
 		var b strings.Builder
 		if err := ds.Draw(&b, func(string) []byte { return src }); err != nil {
 			t.Fatal(err)
 		}
-		again, ds2 := Parse("x.rules", src, limits)
-		if fmt.Sprint(ds) != fmt.Sprint(ds2) || len(file.Decls) != len(again.Decls) {
+		again, ds2 := parseFile("x.rules", src, limits)
+		if fmt.Sprint(ds) != fmt.Sprint(ds2) || len(file.decls) != len(again.decls) {
 			t.Fatal("the same source is read in two ways")
 		}
 	})
@@ -385,7 +385,7 @@ func BenchmarkParse(b *testing.B) {
 	}
 	b.SetBytes(int64(len(src)))
 	for b.Loop() {
-		Parse("x", src, Limits{})
+		parseFile("x", src, Limits{})
 	}
 }
 
@@ -399,11 +399,11 @@ func TestAFileOfAnotherKind(t *testing.T) {
 		"noise":     "\x89PNG\r\n\x1a\n" + strings.Repeat("\x00\xff;", 100),
 		"a letter":  "Dear roofer,\n" + strings.Repeat("the ridge isn't done; it was late.\n", 20),
 	} {
-		_, ds := Parse("x.rules", []byte(src), Limits{})
+		_, ds := parseFile("x.rules", []byte(src), Limits{})
 		require.Len(t, ds, 1, name)
 		assert.Equal(t, 1, ds[0].Start.Line, name)
 		assert.Contains(t, ds[0].String()+ds[0].Detail, "no rule file", name)
 	}
-	_, ds := Parse("x.rules", []byte("detial d for edge eave {\n"+strings.Repeat("row a along run { spacing <= 5 ; }\n", 20)+"}"), Limits{})
+	_, ds := parseFile("x.rules", []byte("detial d for edge eave {\n"+strings.Repeat("row a along run { spacing <= 5 ; }\n", 20)+"}"), Limits{})
 	assert.Greater(t, len(ds), 10, "a slip in the first word hides nothing")
 }

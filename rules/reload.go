@@ -56,17 +56,17 @@ func (r *Reloader) parse(name string, src []byte, limits Limits) (*File, *parser
 		}
 		r.next[key] = c
 		s := shift{at.Offset, at.Line - 1}
-		for _, d := range c.file.Decls {
-			f.Decls = append(f.Decls, s.decl(d))
+		for _, d := range c.file.decls {
+			f.decls = append(f.decls, s.decl(d))
 		}
-		for _, n := range c.file.Comments {
-			f.Comments = append(f.Comments, &Comment{s.span(n.Span), n.Text})
+		for _, n := range c.file.comments {
+			f.comments = append(f.comments, &commentNode{s.span(n.Span), n.Text})
 		}
 		words += c.words
 		at.Offset += len(text)
 		at.Line += bytes.Count(text, []byte("\n"))
 	}
-	if words > limits.Words || len(f.Decls) > limits.Declarations {
+	if words > limits.Words || len(f.decls) > limits.Declarations {
 		return parse(name, src, limits)
 	}
 	return f, &parser{scanner: &scanner{}, reread: words}
@@ -123,24 +123,24 @@ func each[T any](list []T, move func(T) T) []T {
 	return moved
 }
 
-func (s shift) decl(d Decl) Decl {
+func (s shift) decl(d declNode) declNode {
 	switch d := d.(type) {
-	case *BookDecl:
+	case *bookNode:
 		n := *d
 		n.Span, n.Mark, n.Zones = s.span(d.Span), s.literal(d.Mark), each(d.Zones, s.name)
 		return &n
-	case *Include:
-		return &Include{s.span(d.Span), d.Path}
-	case *ItemDecl:
+	case *includeNode:
+		return &includeNode{s.span(d.Span), d.Path}
+	case *itemNode:
 		n := *d
 		n.Span, n.Name = s.span(d.Span), s.name(d.Name)
-		n.Props = each(d.Props, func(p *Property) *Property {
+		n.Props = each(d.Props, func(p *propertyNode) *propertyNode {
 			n := *p
 			n.Span, n.Values = s.span(p.Span), each(p.Values, s.literal)
 			return &n
 		})
 		return &n
-	case *DetailDecl:
+	case *detailNode:
 		n := *d
 		n.Span, n.Name, n.For, n.Extends = s.span(d.Span), s.name(d.Name), each(d.For, s.name), s.maybe(d.Extends)
 		n.Body = each(d.Body, s.clause)
@@ -172,7 +172,7 @@ func (s shift) decl(d Decl) Decl {
 
 func (s shift) let(l *Let) *Let { return &Let{s.span(l.Span), s.name(l.Name), s.expr(l.Value)} }
 
-func (s shift) clause(c Clause) Clause {
+func (s shift) clause(c clauseNode) clauseNode {
 	switch c := c.(type) {
 	case *Input:
 		n := *c
@@ -185,7 +185,7 @@ func (s shift) clause(c Clause) Clause {
 		n := *c
 		n.Span, n.Cond, n.Clear = s.span(c.Span), s.expr(c.Cond), s.rule(c.Clear)
 		return &n
-	case *ElementDecl:
+	case *elementNode:
 		n := *c
 		n.Span, n.Name, n.Item, n.When, n.Lay = s.span(c.Span), s.name(c.Name), s.maybe(c.Item), s.expr(c.When), s.maybe(c.Lay)
 		if c.Scope != nil {
@@ -195,11 +195,11 @@ func (s shift) clause(c Clause) Clause {
 		}
 		n.Rules = each(c.Rules, s.rule)
 		return &n
-	case *Relax:
+	case *relaxNode:
 		n := *c
 		n.Span, n.Name, n.Rules, n.Lay = s.span(c.Span), s.name(c.Name), each(c.Rules, s.rule), s.maybe(c.Lay)
 		return &n
-	case *Drop:
+	case *dropNode:
 		n := *c
 		n.Span, n.Name = s.span(c.Span), s.name(c.Name)
 		return &n
@@ -207,7 +207,7 @@ func (s shift) clause(c Clause) Clause {
 		n := *c
 		n.Span, n.Sets = s.span(c.Span), each(c.Sets, s.name)
 		return &n
-	case *Remark:
+	case *remarkNode:
 		n := *c
 		n.Span = s.span(c.Span)
 		return &n

@@ -10,8 +10,8 @@ import (
 // kinds are what may stand where the tree has an interface.
 var kinds = map[reflect.Type][]any{
 	reflect.TypeFor[Expr](): {&Literal{}, &Ref{}, &Unary{}, &Binary{}, &Call{}, &Is{}},
-	reflect.TypeFor[Clause](): {
-		&Drop{}, &Input{}, &Let{}, &Require{}, &ElementDecl{}, &Relax{}, &Step{}, &Remark{},
+	reflect.TypeFor[clauseNode](): {
+		&dropNode{}, &Input{}, &Let{}, &Require{}, &elementNode{}, &relaxNode{}, &Step{}, &remarkNode{},
 	},
 }
 
@@ -75,10 +75,10 @@ func linesOf(v reflect.Value, path string, see func(string, int)) {
 // TestShiftMovesEveryPlace: whatever a declaration holds moves with it, also what is added to the tree later.
 func TestShiftMovesEveryPlace(t *testing.T) {
 	seen := 0
-	for _, d := range []Decl{&BookDecl{}, &Include{}, &ItemDecl{}, &DetailDecl{}, &ExampleDecl{}} {
+	for _, d := range []declNode{&bookNode{}, &includeNode{}, &itemNode{}, &detailNode{}, &ExampleDecl{}} {
 		for turn := range 8 {
 			made := filled(reflect.TypeOf(d), turn, 9)
-			moved := shift{100, 10}.decl(made.Interface().(Decl))
+			moved := shift{100, 10}.decl(made.Interface().(declNode))
 			linesOf(reflect.ValueOf(moved), reflect.TypeOf(d).Elem().Name(), func(path string, line int) {
 				seen++
 				require.Equal(t, 11, line, path)

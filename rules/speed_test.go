@@ -73,7 +73,7 @@ func BenchmarkFormat(b *testing.B) {
 		b.Run(fmt.Sprintf("%d lines", strings.Count(string(src), "\n")), func(b *testing.B) {
 			b.SetBytes(int64(len(src)))
 			for b.Loop() {
-				out, ds := Format("large.rules", src, raised)
+				out, ds := formatFile("large.rules", src, raised)
 				require.NotNil(b, out, "%v", ds)
 			}
 		})

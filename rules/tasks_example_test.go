@@ -10,8 +10,8 @@ import (
 )
 
 // Format gives a rule file its one true form, and keeps each comment where it was meant.
-func ExampleFormat() {
-	out, findings := rules.Format("shed.rules", []byte("detail eave \"Eave\" for edge eave{ row screws along run{spacing<=10 in # as ever\n} }"), rules.Limits{})
+func ExampleOptions_Format() {
+	out, findings := rules.Options{}.Format("shed.rules", []byte("detail eave \"Eave\" for edge eave{ row screws along run{spacing<=10 in # as ever\n} }"))
 	if findings.HasErrors() {
 		fmt.Println(findings.Err())
 		return

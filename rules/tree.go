@@ -24,9 +24,9 @@ type Node interface {
 // Pos returns the span itself, so that every node that embeds one is a Node.
 func (s Span) Pos() Span { return s }
 
-// A Comment is one `#` line. Comments stand in File.Comments in source order; a comment belongs to the
+// A commentNode is one `#` line. Comments stand in File.comments in source order; a comment belongs to the
 // node that it stands before, or after on the same line, which its place tells.
-type Comment struct {
+type commentNode struct {
 	Span
 	Text string // with its `#`, without the line break
 }
@@ -41,18 +41,18 @@ type Name struct {
 type File struct {
 	Name     string
 	Source   []byte
-	Decls    []Decl
-	Comments []*Comment
+	decls    []declNode
+	comments []*commentNode
 }
 
-// A Decl is a declaration at the top of a file: *BookDecl, *Include, *ItemDecl, *DetailDecl or *ExampleDecl.
-type Decl interface {
+// A declNode is a declaration at the top of a file: *bookNode, *includeNode, *itemNode, *detailNode or *ExampleDecl.
+type declNode interface {
 	Node
 	decl()
 }
 
-// BookDecl is `book "…" { … }`.
-type BookDecl struct {
+// bookNode is `book "…" { … }`.
+type bookNode struct {
 	Span
 	Name    string
 	Edition string
@@ -61,41 +61,41 @@ type BookDecl struct {
 	Zones   []Name
 }
 
-// Include is `include "x.rules"`.
-type Include struct {
+// includeNode is `include "x.rules"`.
+type includeNode struct {
 	Span
 	Path string
 }
 
-// ItemDecl is `item NAME "…" { … }`.
-type ItemDecl struct {
+// itemNode is `item NAME "…" { … }`.
+type itemNode struct {
 	Span
 	Name  Name
 	Title string
-	Props []*Property
+	Props []*propertyNode
 }
 
-// A Property is one clause of an item, by its keyword: pack, waste, stock (with its price), kerf, girth,
+// A propertyNode is one clause of an item, by its keyword: pack, waste, stock (with its price), kerf, girth,
 // roll, cartridge, bead (round, square, or by), movement.
-type Property struct {
+type propertyNode struct {
 	Span
 	Key    string
 	Values []*Literal // bead by: width, depth; movement: length, per length; stock: length[, price]
 	Shape  string     // bead: "round", "square" or "by"
 }
 
-// DetailDecl is `detail NAME "…" [for …] [extends NAME] { … }`.
-type DetailDecl struct {
+// detailNode is `detail NAME "…" [for …] [extends NAME] { … }`.
+type detailNode struct {
 	Span
 	Name    Name
 	Title   string
 	For     []Name // edge kinds; one Name "field" for `for field`; empty if it says none
 	Extends *Name
-	Body    []Clause
+	Body    []clauseNode
 }
 
-// A Clause stands in a detail: *Input, *Let, *Require, *ElementDecl, *Relax, *Drop, *Step or *Remark.
-type Clause interface {
+// A clauseNode stands in a detail: *Input, *Let, *Require, *elementNode, *relaxNode, *dropNode, *Step or *remarkNode.
+type clauseNode interface {
 	Node
 	clause()
 }
@@ -136,9 +136,9 @@ type Reason struct {
 	Source  string
 }
 
-// ElementDecl is `KIND NAME ["…"] [of ITEM] SCOPE [when …] { … }`. In a detail that extends another, an
+// elementNode is `KIND NAME ["…"] [of ITEM] SCOPE [when …] { … }`. In a detail that extends another, an
 // element of the base may stand without a scope.
-type ElementDecl struct {
+type elementNode struct {
 	Span
 	Kind  Kind
 	Name  Name
@@ -231,8 +231,8 @@ type Feature struct {
 	Name *Name  // of lap, mark: the element
 }
 
-// Relax is `relax ELEMENT { … } because "…"`.
-type Relax struct {
+// relaxNode is `relax ELEMENT { … } because "…"`.
+type relaxNode struct {
 	Span
 	Name  Name
 	Rules []*Rule
@@ -240,8 +240,8 @@ type Relax struct {
 	Reason
 }
 
-// Drop is `drop NAME because "…"`.
-type Drop struct {
+// dropNode is `drop NAME because "…"`.
+type dropNode struct {
 	Span
 	Name Name
 	Reason
@@ -255,8 +255,8 @@ type Step struct {
 	Hold bool
 }
 
-// Remark is `caution "…"` or `note "…"`.
-type Remark struct {
+// remarkNode is `caution "…"` or `note "…"`.
+type remarkNode struct {
 	Span
 	Text    string
 	Caution bool
@@ -315,20 +315,20 @@ type Expect struct {
 	Verdict  *Name      // along: built, yields, conflicts or refused
 }
 
-func (*BookDecl) decl()    {}
-func (*Include) decl()     {}
-func (*ItemDecl) decl()    {}
-func (*DetailDecl) decl()  {}
+func (*bookNode) decl()    {}
+func (*includeNode) decl() {}
+func (*itemNode) decl()    {}
+func (*detailNode) decl()  {}
 func (*ExampleDecl) decl() {}
 
 func (*Input) clause()       {}
 func (*Let) clause()         {}
 func (*Require) clause()     {}
-func (*ElementDecl) clause() {}
-func (*Relax) clause()       {}
-func (*Drop) clause()        {}
+func (*elementNode) clause() {}
+func (*relaxNode) clause()   {}
+func (*dropNode) clause()    {}
 func (*Step) clause()        {}
-func (*Remark) clause()      {}
+func (*remarkNode) clause()  {}
 
 // An Expr is an expression or a condition: *Literal, *Ref, *Unary, *Binary, *Call or *Is.
 type Expr interface {

@@ -129,7 +129,7 @@ type worker struct {
 func newWorker(ctx context.Context, fsys fs.FS, book *rules.Book, o Options) (*worker, error) {
 	w := &worker{ctx: ctx, fsys: fsys, options: o, book: book, lay: detail.Options{Limits: o.Limits}}
 	for _, f := range book.Files {
-		own, found := rules.Parse(f.Name, f.Source, rules.Limits{})
+		own, found := rules.Options{}.Parse(f.Name, f.Source)
 		if err := found.Err(); err != nil {
 			return nil, err
 		}

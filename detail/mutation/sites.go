@@ -35,28 +35,19 @@ func sitesOf(files []*rules.File, book *rules.Book) []site {
 	}
 	for i, f := range files {
 		s.file = f
-		for _, d := range f.Decls {
-			switch d := d.(type) {
-			case *rules.BookDecl:
-				if i == 0 && d.Mark != nil {
-					s.mark, s.part, s.within = d.Mark, "book", d.Mark.Span
-					s.literal(d.Mark, nil)
+		for _, c := range f.Clauses() {
+			s.Clause, s.part = c, c.Detail
+			switch {
+			case c.Item != "":
+				s.part = "items"
+			case c.Detail == "":
+				s.part = "book"
+				if i > 0 {
+					continue // only the root's mark counts
 				}
-			case *rules.ItemDecl:
-				s.part, s.item = "items", d.Name.Text
-				for _, p := range d.Props {
-					s.key, s.within = p.Key, p.Span
-					for _, v := range p.Values {
-						s.literal(v, nil)
-					}
-				}
-				s.item, s.key = "", ""
-			case *rules.DetailDecl:
-				s.part = d.Name.Text
-				for _, c := range d.Body {
-					s.clause(c)
-				}
+				s.mark = c.Numbers[0]
 			}
+			s.clause()
 		}
 	}
 	return s.list
@@ -64,30 +55,26 @@ func sitesOf(files []*rules.File, book *rules.Book) []site {
 
 // sites gathers the sites of files.
 type sites struct {
-	file    *rules.File
-	part    string
-	item    string
-	key     string
-	input   string
-	mark    *rules.Literal
-	within  rules.Span          // the clause
-	fixed   map[rules.Span]bool // lines that set a value
-	list    []site
-	element string
+	rules.Clause // that is being changed
+	file         *rules.File
+	part         string
+	mark         *rules.Literal
+	fixed        map[rules.Span]bool // lines that set a value
+	list         []site
 }
 
 // add adds a change of a stretch of the file's source.
 func (s *sites) add(start, end int, at rules.Span, now string, change, undo func()) *site {
 	s.list = append(s.list, site{
 		Change: Change{Span: at, Part: s.part, Was: string(s.file.Source[start:end]), Now: now, In: s.text()},
-		item:   s.item, input: s.input, element: s.element, key: s.key, make: change, undo: undo, cut: [2]int{start, end},
+		item:   s.Item, input: s.Input, element: s.Element, key: s.Key, make: change, undo: undo, cut: [2]int{start, end},
 	})
 	return &s.list[len(s.list)-1]
 }
 
 // text is the source of the clause that is being changed, on one line.
 func (s *sites) text() string {
-	src := s.file.Source[s.within.Start.Offset:s.within.End.Offset]
+	src := s.file.Source[s.Start.Offset:s.End.Offset]
 	text := strings.Join(strings.Fields(string(src)), " ")
 	for _, reason := range []string{` because "`, ` source "`} {
 		text, _, _ = strings.Cut(text, reason)
@@ -98,50 +85,30 @@ func (s *sites) text() string {
 	return text
 }
 
-func (s *sites) clause(c rules.Clause) {
-	s.within, s.element = c.Pos(), ""
-	switch c := c.(type) {
-	case *rules.Input:
-		s.input = c.Name.Text
-		s.expr(c.Default)
-		s.expr(c.Where)
-		s.input = ""
-	case *rules.Let:
-		s.expr(c.Value)
-	case *rules.Require:
-		s.severity(c.Span, &c.Should)
-		s.expr(c.Cond)
-		if c.Clear != nil {
-			s.value(c.Clear)
-		}
-	case *rules.ElementDecl:
-		s.element = c.Name.Text
-		if c.Scope != nil {
-			s.within = c.Scope.Span
-			s.scope(c.Scope)
-		}
-		if c.When != nil {
-			s.within = c.When.Pos()
-			s.expr(c.When)
-		}
-		for _, r := range c.Rules {
-			s.rule(r)
-		}
-	case *rules.Relax:
-		s.element = c.Name.Text
-		for _, r := range c.Rules {
-			s.rule(r)
+func (s *sites) clause() {
+	for _, v := range s.Numbers {
+		s.literal(v, nil)
+	}
+	for _, e := range s.Exprs {
+		s.expr(e)
+	}
+	if q := s.Require; q != nil {
+		s.severity(q.Span, &q.Should)
+		s.expr(q.Cond)
+		if q.Clear != nil {
+			s.value(q.Clear)
 		}
 	}
-}
-
-func (s *sites) rule(r *rules.Rule) {
-	s.within = r.Span
-	if !s.fixed[r.Span] {
-		s.severity(r.Span, &r.Should)
+	if s.Scope != nil {
+		s.scope(s.Scope)
 	}
-	s.value(r)
-	s.expr(r.When)
+	if r := s.Rule; r != nil {
+		if !s.fixed[r.Span] {
+			s.severity(r.Span, &r.Should)
+		}
+		s.value(r)
+		s.expr(r.When)
+	}
 }
 
 // fixes tells whether a line sets a value, which is then neither a must nor a should: nothing is left to choose.

@@ -70,11 +70,11 @@ type ground struct{ on, lay string }
 func (w *worker) layOn(book *rules.Book, name string, on candidate) (ground, *detail.Report) {
 	l := ground{on.text(), "lay " + name + on.with()}
 	src := fmt.Sprintf("example \"a search\" {\n  on %s\n  %s\n  expect no violation\n}\n", l.on, l.lay)
-	f, found := rules.Parse("search.rules", []byte(src), rules.Limits{})
+	f, found := rules.Options{}.Parse("search.rules", []byte(src))
 	if found.HasErrors() {
 		return l, nil
 	}
-	ex := f.Decls[0].(*rules.ExampleDecl)
+	ex := f.Examples()[0]
 	ex.Expects = nil
 	r := w.lay.Example(w.ctx, w.fsys, book, ex)
 	return l, r.Report

@@ -134,7 +134,7 @@ func (t *table) report(r *detail.Report) {
 			field{"element", v.Element}, field{"scope", v.Scope.Kind}, field{"scope_n", v.Scope.N}, field{"n", i + 1},
 			field{"from", v.From}, field{"to", v.To}, field{"text", v.Severity + " " + v.Rule + ": " + v.Message(t.unit)})
 	}
-	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+	if n := r.UnlistedMust + r.UnlistedShould; n > 0 {
 		t.write(field{"table", "violation"}, field{"times", n}, field{"text", "more are counted, not listed"})
 	}
 	for _, c := range r.Cautions {

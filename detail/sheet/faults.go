@@ -25,7 +25,7 @@ func (p *page) violations(r *detail.Report) {
 	musts, advice := split(r.Violations)
 	p.faults("Not met", musts)
 	p.faults("Advice: these should hold", advice)
-	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+	if n := r.UnlistedMust + r.UnlistedShould; n > 0 {
 		p.text("", "", "%d more are counted, not listed.", n)
 	}
 	p.bullets("Left out", skipped(r))

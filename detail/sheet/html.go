@@ -140,7 +140,7 @@ func (d *document) faults() {
 			d.raw("</ul>\n</section>\n")
 		}
 	}
-	if n := d.r.Unlisted.Must + d.r.Unlisted.Should; n > 0 {
+	if n := d.r.UnlistedMust + d.r.UnlistedShould; n > 0 {
 		d.put("<p>%d more are counted, not listed.</p>\n", n)
 	}
 }

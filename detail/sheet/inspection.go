@@ -32,7 +32,7 @@ func (o Options) Inspection(w io.Writer, in *detail.Inspection) error {
 	p.faults("Not met", musts)
 	p.mends(in.Mends, musts)
 	p.faults("Advice: these should hold", advice)
-	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+	if n := r.UnlistedMust + r.UnlistedShould; n > 0 {
 		p.text("", "", "%d more are counted, not listed.", n)
 	}
 	p.unmeasured(in.Unmeasured)
@@ -47,7 +47,7 @@ func (o Options) Inspection(w io.Writer, in *detail.Inspection) error {
 // verdict is the inspection in one sentence.
 func verdict(in *detail.Inspection) string {
 	musts, advice := split(in.Report.Violations)
-	bad, fine := len(musts)+in.Report.Unlisted.Must, len(advice)+in.Report.Unlisted.Should
+	bad, fine := len(musts)+in.Report.UnlistedMust, len(advice)+in.Report.UnlistedShould
 	var parts []string
 	switch {
 	case bad > 0:

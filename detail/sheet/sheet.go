@@ -102,7 +102,7 @@ func result(r *detail.Report) string {
 	if len(advice) > 0 {
 		parts = append(parts, count(len(advice), "piece of advice", "pieces of advice"))
 	}
-	if n := r.Unlisted.Must + r.Unlisted.Should; n > 0 {
+	if n := r.UnlistedMust + r.UnlistedShould; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d more are counted, not listed", n))
 	}
 	if len(r.Skipped) > 0 {

@@ -64,7 +64,7 @@ func (h host) formatted(p source) (before, after []byte, ok bool) {
 		h.refuse("%v", err)
 		return nil, nil, false
 	}
-	after, findings := rules.Format(p.name, before, rules.Limits{})
+	after, findings := rules.Options{}.Format(p.name, before)
 	findings.Draw(h.stderr, func(string) []byte { return before })
 	return before, after, len(findings) == 0
 }

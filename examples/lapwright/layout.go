@@ -99,7 +99,7 @@ func (h host) layout(ctx context.Context, args []string) int {
 
 // broken counts the violations that are no mere advice.
 func broken(r *detail.Report) int {
-	n := r.Unlisted.Must
+	n := r.UnlistedMust
 	for _, v := range r.Violations {
 		if v.Severity == "must" {
 			n++

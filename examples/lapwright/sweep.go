@@ -150,11 +150,11 @@ func rangeText(r detail.SweepRange) []string {
 	if !r.Exact {
 		mark = "~"
 	}
-	from, to := r.From.Value.In(units.In), r.To.Value.In(units.In)
-	if r.From.Open {
+	from, to := r.From.In(units.In), r.To.In(units.In)
+	if r.FromOpen {
 		from = "over " + from
 	}
-	if r.To.Open {
+	if r.ToOpen {
 		to = "under " + to
 	}
 	if from == to {

@@ -39,7 +39,7 @@ type sweepPicture struct {
 func sweepSVG(rep *detail.SweepReport) ([]byte, error) {
 	for _, line := range rep.Lines {
 		for _, r := range line.Ranges {
-			if r.From.Value.Text != "" || r.To.Value.Text != "" {
+			if r.From.Text != "" || r.To.Text != "" {
 				return nil,
 					errors.New("-format svg draws ranges of lengths, and this one is along " + rep.Along.String() + ": use text")
 			}
@@ -107,14 +107,14 @@ func (p *sweepPicture) box(x, y, w, h int, v detail.SweepVerdict) {
 
 // bar draws the ranges side by side, each with its number where that has room, and the axis below.
 func (p *sweepPicture) bar(ranges []detail.SweepRange) {
-	from, to := ranges[0].From.Value.Length.Ticks(), ranges[len(ranges)-1].To.Value.Length.Ticks()
+	from, to := ranges[0].From.Length.Ticks(), ranges[len(ranges)-1].To.Length.Ticks()
 	span := max(to-from, 1)
 	scale := 1 + span>>50 // so that nothing wraps
 	at := func(ticks int64) int {
 		return sweepLeft + int((ticks-from)/scale*sweepBar/max(span/scale, 1))
 	}
 	for i, r := range ranges {
-		a, b := at(r.From.Value.Length.Ticks()), at(r.To.Value.Length.Ticks())
+		a, b := at(r.From.Length.Ticks()), at(r.To.Length.Ticks())
 		p.box(a, p.y, max(b-a, 1), sweepHigh, r.Verdict)
 		if !r.Exact && i > 0 {
 			fmt.Fprintf(p, `<path d="M%d %dv%d" stroke="#fff" stroke-width="2" stroke-dasharray="3 3"/>`+"\n", a, p.y, sweepHigh)

@@ -112,7 +112,7 @@ var wide = rules.Limits{FileBytes: 8 << 20, TotalBytes: 8 << 20, Words: 4_000_00
 
 // parse reads a rule book without checking it.
 func (b book) parse() {
-	_, ds := rules.Parse("bench.rules", b.rules, wide)
+	_, ds := rules.Options{Limits: wide}.Parse("bench.rules", b.rules)
 	check(ds.Err())
 }
 

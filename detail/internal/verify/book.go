@@ -38,13 +38,13 @@ func (v *verifier) bookwork(plans []*plan) {
 			steps = slices.Delete(steps, k, k+1)
 		}
 		for _, c := range d.Cautions {
-			if !slices.Contains(v.report.Cautions, c.Text) {
-				v.complain("a caution of %s is missing: %s", d.Name, c.Text)
+			if !slices.Contains(v.report.Cautions, c) {
+				v.complain("a caution of %s is missing: %s", d.Name, c)
 			}
 		}
 		for _, n := range d.Notes {
-			if !slices.Contains(v.report.Notes, n.Text) {
-				v.complain("a note of %s is missing: %s", d.Name, n.Text)
+			if !slices.Contains(v.report.Notes, n) {
+				v.complain("a note of %s is missing: %s", d.Name, n)
 			}
 		}
 		v.sources(d)

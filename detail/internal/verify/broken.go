@@ -110,7 +110,7 @@ func (v *verifier) listed() {
 		}
 		v.complain("listed, but not so: %s", text)
 	}
-	if v.report.Unlisted != (detail.Unlisted{}) {
+	if v.report.UnlistedMust+v.report.UnlistedShould > 0 {
 		return
 	}
 	for _, text := range slices.Sorted(maps.Keys(missing)) {

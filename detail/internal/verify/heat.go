@@ -14,7 +14,7 @@ func (v *verifier) movement() {
 	next := 0
 	for i, s := range r.Scopes {
 		e := r.Placements[s.Placement].Element
-		if e.Kind != rules.Pieces || e.Item == nil || e.Item.Movement == nil {
+		if e.Kind != rules.Pieces || e.Item == nil || e.Item.MovesPer.IsZero() {
 			continue
 		}
 		for first := s.First; first < s.Last; {
@@ -23,7 +23,7 @@ func (v *verifier) movement() {
 				last++
 			}
 			whole := bandOf(r.Pieces[first].From, r.Pieces[last].To).length()
-			each := mul(mul(whole, quo(ticks(e.Item.Movement.By), ticks(e.Item.Movement.Per))), mul(r.Heat.Rat(), big.NewRat(1, 200)))
+			each := mul(mul(whole, quo(ticks(e.Item.MovesBy), ticks(e.Item.MovesPer))), mul(r.Heat.Rat(), big.NewRat(1, 200)))
 			if next == len(r.Movement) {
 				v.complain("movement: piece %d of %s is missing", first+1, e.Name)
 				return
