@@ -18,7 +18,7 @@ import (
 var met = map[string][]string{
 	"units": {"Parse", "Length_Tape", "Length_Format", "ParseSlope", "ParseVolume"},
 	"geom":  {"NewRun", "NewPlane", "Roof"},
-	"rules": {"Load", "Diagnostics", "Format", "Reloader", "Options_Load"},
+	"rules": {"Load", "Diagnostics", "Options_Format", "Reloader", "Options_Load"},
 	"detail": {
 		"ReadJob", "Lay", "Lay_conflict", "Lay_stopped", "Limits", "Report", "Report_WriteJSON", "Layouter", "AddUp", "Inspect", "Check", "Examples", "Options_Sweep",
 		"Options_Compare", "Options_Lay",
