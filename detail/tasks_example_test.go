@@ -75,7 +75,8 @@ func ExampleInspect() {
 // Measurements come from a spreadsheet too.
 func ExampleOptions_ReadMeasuredCSV() {
 	const head = "run,detail,element,scope,at\n"
-	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader(head + "front,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"))
+	table := head + "front,eave,screws,1,1 in\nfront,eave,screws,1,10 in\n"
+	m, err := detail.Options{}.ReadMeasuredCSV(strings.NewReader(table))
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -1,7 +1,7 @@
 package rules
 
-// A Clause is a line of a rule file that sizes or rules stand in, for programs that try changes of a book: what it points
-// to may be changed, and the files be given to [Check] anew. What doesn't apply is empty.
+// A Clause is a line of a rule file that sizes or rules stand in, for programs that try changes of a book: what it
+// points to may be changed, and the files be given to [Check] anew. What doesn't apply is empty.
 type Clause struct {
 	Span
 	Detail  string // the detail that it stands in; "" of a mark and of an item
