@@ -1,0 +1,12 @@
+module github.com/lapwright/lapwright/ci/apidiff
+
+go 1.26.0
+
+tool golang.org/x/exp/cmd/apidiff
+
+require (
+	golang.org/x/exp v0.0.0-20261113113407-e3970619a1a4 // indirect
+	golang.org/x/mod v0.42.0 // indirect
+	golang.org/x/sync v0.24.0 // indirect
+	golang.org/x/tools v0.52.1-0.20261106145633-d407941a339a // indirect
+)
