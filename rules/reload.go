@@ -6,8 +6,8 @@ import (
 )
 
 // A Reloader loads rule files again and again, as an editor does on each keystroke. It reads only the declarations whose
-// text has changed since its last load, and checks all of them anew. What it returns is what Options.Load returns, and
-// shares nothing that changes. The zero value is ready; it is for one goroutine at a time, and keeps the trees of its
+// text has changed since its last load, and checks all of them anew. What it returns is what Options.Load returns; books
+// of one Reloader share trees, so that whoever wants to change a tree loads it with Options.Load. The zero value is ready; it is for one goroutine at a time, and keeps the trees of its
 // last load in memory.
 type Reloader struct {
 	Options
@@ -22,6 +22,20 @@ type chunk struct{ file, text string }
 type readChunk struct {
 	file  *File
 	words int
+
+	moved *File // the same, its places counted from the start of the file as it was last
+	by    shift
+}
+
+// movedBy gives the chunk's declarations and comments with their places moved, mostly as far as the last time.
+func (c *readChunk) movedBy(s shift) *File {
+	if c.moved == nil || c.by != s {
+		c.by, c.moved = s, &File{
+			decls:    each(c.file.decls, s.decl),
+			comments: each(c.file.comments, func(n *commentNode) *commentNode { return &commentNode{s.span(n.Span), n.Text} }),
+		}
+	}
+	return c.moved
 }
 
 // Load is Options.Load.
@@ -52,16 +66,11 @@ func (r *Reloader) parse(name string, src []byte, limits Limits) (*File, *parser
 			if len(p.diags) > 0 {
 				return parse(name, src, limits)
 			}
-			c = &readChunk{one, p.words() - 1}
+			c = &readChunk{file: one, words: p.words() - 1}
 		}
 		r.next[key] = c
-		s := shift{at.Offset, at.Line - 1}
-		for _, d := range c.file.decls {
-			f.decls = append(f.decls, s.decl(d))
-		}
-		for _, n := range c.file.comments {
-			f.comments = append(f.comments, &commentNode{s.span(n.Span), n.Text})
-		}
+		moved := c.movedBy(shift{at.Offset, at.Line - 1})
+		f.decls, f.comments = append(f.decls, moved.decls...), append(f.comments, moved.comments...)
 		words += c.words
 		at.Offset += len(text)
 		at.Line += bytes.Count(text, []byte("\n"))

@@ -32,6 +32,7 @@ func TestReloaderLoadsAsLoad(t *testing.T) {
 			src, err := fs.ReadFile(os.DirFS(root), name)
 			require.NoError(t, err)
 			var r Reloader
+			var earlier, kept *Book
 			for range edits {
 				files := overlay{os.DirFS(root), name, src}
 				book, ds, err := Load(files, name)
@@ -39,6 +40,8 @@ func TestReloaderLoadsAsLoad(t *testing.T) {
 				require.Equal(t, err, failed, "%s:\n%s", name, src)
 				require.Equal(t, ds, found, "%s:\n%s", name, src)
 				require.Equal(t, book, again, "%s:\n%s", name, src)
+				require.Equal(t, earlier, kept, "%s: the book of an earlier load:\n%s", name, src)
+				earlier, kept = book, again
 				if book != nil {
 					good++
 				} else {

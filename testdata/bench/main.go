@@ -7,13 +7,12 @@ import (
 	"fmt"
 	"os"
 	"runtime"
-	"slices"
 	"strings"
 	"time"
 )
 
 func main() {
-	rounds := flag.Int("rounds", 7, "times that each is measured; the median counts")
+	rounds := flag.Int("rounds", 7, "times that each is measured; the least counts, which other work on the machine disturbs least")
 	only := flag.String("only", "", "measure only tables whose name has this in it")
 	flag.Parse()
 	fmt.Printf("%s, %d CPUs, %s, %s\n", machine(), runtime.NumCPU(), runtime.Version(), time.Now().Format("2006-01-02"))
@@ -42,8 +41,8 @@ type contender struct {
 	run  func()
 }
 
-// race runs all contenders in turn, round after round, and gives for each the median time of a run and the median of
-// its ratios to the first.
+// race runs all contenders in turn, round after round, and gives for each the least time of a run, and its ratio to the
+// first's.
 func race(rounds int, list []contender) (times []time.Duration, ratios []float64) {
 	const least = 2 * time.Millisecond
 	repeat := make([]int, len(list))
@@ -51,20 +50,17 @@ func race(rounds int, list []contender) (times []time.Duration, ratios []float64
 		took := timed(1, c.run) // warm, too
 		repeat[i] = int(least/max(took, 1)) + 1
 	}
-	all := make([][]time.Duration, len(list))
-	shares := make([][]float64, len(list))
-	for range rounds {
+	times, ratios = make([]time.Duration, len(list)), make([]float64, len(list))
+	for round := range rounds {
 		for i, c := range list {
 			runtime.GC() // nobody pays for another's garbage
-			took := timed(repeat[i], c.run) / time.Duration(repeat[i])
-			all[i] = append(all[i], took)
-			shares[i] = append(shares[i], float64(took)/float64(all[0][len(all[0])-1]))
+			if took := timed(repeat[i], c.run) / time.Duration(repeat[i]); round == 0 || took < times[i] {
+				times[i] = took
+			}
 		}
 	}
-	for i := range list {
-		slices.Sort(all[i])
-		slices.Sort(shares[i])
-		times, ratios = append(times, all[i][rounds/2]), append(ratios, shares[i][rounds/2])
+	for i, t := range times {
+		ratios[i] = float64(t) / float64(times[0])
 	}
 	return times, ratios
 }
