@@ -18,7 +18,7 @@ func FuzzFormat(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, src []byte) {
-		if _, ds := Format("x.rules", src, Limits{Diagnostics: 1}); len(ds) == 0 {
+		if _, ds := formatFile("x.rules", src, Limits{Diagnostics: 1}); len(ds) == 0 {
 			checkFormat(t, "x.rules", src)
 		}
 	})
