@@ -171,6 +171,7 @@ type sweeper struct {
 	varies map[rules.Expr]bool // expressions that depend on the axis
 	curved bool                // one of them may bend between two values that agree
 	tries  int
+	laid   int // marks and scopes at all the values tried
 	ranges []SweepRange
 	sigs   []string
 }

@@ -279,3 +279,13 @@ func TestSweepRefusesWhatMakesNoSense(t *testing.T) {
 		assert.ErrorContains(t, err, c.want)
 	}
 }
+
+// A sweep over so much that it would never end is a limit reached, and not a memory filled.
+func TestASweepIsBounded(t *testing.T) {
+	book := loadRules(t, `book "b" { mark 1/16 in }
+detail d for edge eave { row screws in each panel { spacing <= 3 in  clear >= 1 in from rib } }`)
+	o := detail.Options{Limits: detail.Limits{Marks: 20_000}}
+	_, err := o.Sweep(t.Context(), book, detail.SweepSpec{Detail: "d", Along: detail.SweepAxis{Of: "length"}, From: "1 mm", To: "300 m"})
+	require.ErrorIs(t, err, detail.ErrLimit)
+	assert.ErrorContains(t, err, "detail.Limits.Marks")
+}

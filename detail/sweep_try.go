@@ -26,6 +26,9 @@ func (s *sweeper) try(at int64) (*tried, error) {
 	if err := s.ctx.Err(); err != nil {
 		return nil, err
 	}
+	if s.laid/5 > s.limits.Marks {
+		return nil, limitError("marks and scopes at the values that a sweep tries, five times those of a report", "Marks", s.limits.Marks)
+	}
 	s.tries++
 	t := &tried{at: at, seen: s.curved}
 	v := s.axis.value(at)
@@ -135,6 +138,7 @@ func (s *sweeper) judge(t *tried, b *binding) error {
 			return err
 		}
 		for _, w := range b.work[e.Name] {
+			s.laid += len(w.marks) + len(w.scopes)
 			if err := s.describe(t, l, w); err != nil {
 				return err
 			}

@@ -7,8 +7,8 @@ import (
 
 // A Reloader loads rule files again and again, as an editor does on each keystroke. It reads only the declarations whose
 // text has changed since its last load, and checks all of them anew. What it returns is what Options.Load returns; books
-// of one Reloader share trees, so that whoever wants to change a tree loads it with Options.Load. The zero value is ready; it is for one goroutine at a time, and keeps the trees of its
-// last load in memory.
+// of one Reloader share trees, so that whoever wants to change a tree loads it with Options.Load. The zero value is
+// ready; it is for one goroutine at a time, and keeps the trees of its last load in memory.
 type Reloader struct {
 	Options
 	last, next map[chunk]*readChunk
