@@ -243,10 +243,12 @@ func TestSweepBounds(t *testing.T) {
 		require.NoError(t, err)
 		return rep
 	}
-	assert.Equal(t, []string{"[1/2:12, 999/1000:12] rules conflict", "[1:12, 2:12] can be built"}, bounds(sweep(detail.SweepAxis{Of: "slope"}, "1/2:12", "2:12", "50 in")))
+	if !testing.Short() {
+		assert.Equal(t, []string{"[1/2:12, 999/1000:12] rules conflict", "[1:12, 2:12] can be built"}, bounds(sweep(detail.SweepAxis{Of: "slope"}, "1/2:12", "2:12", "50 in")))
+	}
 	assert.Equal(t, []string{"[30 ft, 40 ft] can be built", "(40 ft, 41 ft] rules conflict"}, feet(bounds(sweep(detail.SweepAxis{Of: "length"}, "30 ft", "41 ft", "48 in"))))
 	if testing.Short() {
-		t.Log("short: the range that is bisected is left out")
+		t.Log("short: the slopes and the range that is bisected are left out")
 		return
 	}
 	assert.Equal(t, []string{"~[1 in, 2 in) can't be laid", "~[2 in, 124.434078933 mm] rules conflict", "~[124.434078934 mm, 48 in) rules conflict", "~[48 in, 50 in] can be built"}, bounds(sweep(detail.SweepAxis{Of: "input", Input: "gap"}, "1 in", "50 in", "")), "gap * gap is no straight line; three in an 18 in panel reach to a spacing of 6 in, gap = sqrt(24) in = 124.43407893… mm")
