@@ -51,7 +51,7 @@ var raised = Limits{FileBytes: 8 << 20, TotalBytes: 8 << 20, Words: 4_000_000, D
 
 // BenchmarkLoad parses and checks books of 2 KB to 2 MB: the rate and the memory per byte should stay about the same.
 func BenchmarkLoad(b *testing.B) {
-	for _, size := range []int{2 << 10, 20 << 10, 200 << 10, 2 << 20} {
+	for _, size := range []int{2 << 10, 27_600, 200 << 10, 2 << 20} {
 		src := largeBook(size)
 		b.Run(fmt.Sprintf("%d lines", strings.Count(string(src), "\n")), func(b *testing.B) {
 			files := fstest.MapFS{"large.rules": {Data: src}}
